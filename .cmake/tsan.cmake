@@ -1,0 +1,4 @@
+# Thread sanitizer.
+set(CMAKE_BUILD_TYPE "" CACHE STRING "")
+set(CMAKE_CXX_FLAGS "-O1 -g1" CACHE STRING "")
+set(SETWELL_SANITIZE "thread" CACHE STRING "")
