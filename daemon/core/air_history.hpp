@@ -1,0 +1,79 @@
+#pragma once
+
+#include "sensors/quantity/instant.hpp"
+
+#include <optional>
+#include <vector>
+
+/// One zone's air as it was recorded: what lies between readings, and what is known over a silence.
+namespace setwell::core {
+
+/// A trusted value of one quantity (°C or %), with the error it is stated to have.
+struct AirPoint {
+  quantity::Instant at;
+  double value = 0;
+  double error = 0;  ///< worst case, same unit, calibration and placement together
+  friend bool operator==(const AirPoint&, const AirPoint&) = default;
+};
+
+/// One quantity over one piece of time.
+struct Stretch {
+  bool silent = false;
+  double from = 0, to = 0;  ///< value at both ends when not silent; linear between
+  double error = 0;
+  double least = 0, most = 0;  ///< the envelope when silent
+  double middle = 0;           ///< what the expected clock takes when silent
+};
+
+/// A piece of time over which both quantities are linear or silent.
+struct AirPiece {
+  quantity::Instant from, to;
+  Stretch temperature;                ///< °C
+  std::optional<Stretch> humidity;    ///< %, nothing where the zone never had any
+};
+
+/// Time-ordered trusted readings of one zone. A value; the same points give the same pieces bit for bit, in
+/// whatever order they were put in.
+class AirHistory {
+ public:
+  struct Limits {
+    quantity::Span temperature_silent_after{std::chrono::minutes(15)};
+    quantity::Span humidity_silent_after{std::chrono::minutes(15)};
+  };
+  AirHistory() = default;
+  explicit AirHistory(Limits limits) : limits_(limits) {}
+
+  /// Puts a point in its place; a second one at the same time replaces the first. Answers whether anything
+  /// changed.
+  bool put_temperature(const AirPoint& point);
+  bool put_humidity(const AirPoint& point);
+  /// Takes a point out again (a verdict changed). Answers whether it was there.
+  bool drop_temperature(quantity::Instant at);
+  bool drop_humidity(quantity::Instant at);
+  /// Forgets points before `at`.
+  void forget_before(quantity::Instant at);
+
+  /// Up to where pieces are final for now: the newest temperature reading.
+  [[nodiscard]] std::optional<quantity::Instant> recorded_upto() const;
+  /// The pieces that cover [from, to), to <= recorded_upto(); boundaries are readings, midnights UTC, and the
+  /// two ends. Before the first reading: a silence.
+  [[nodiscard]] std::vector<AirPiece> pieces(quantity::Instant from, quantity::Instant to) const;
+  /// What is known of [recorded_upto, now): the last value held as long as its limit lasts, after that a
+  /// silence with its envelope. Never part of a state that is kept.
+  [[nodiscard]] std::vector<AirPiece> tail(quantity::Instant now) const;
+  /// When the silence now going on began: the newest temperature reading plus its limit, if that is past.
+  [[nodiscard]] std::optional<quantity::Instant> silent_since(quantity::Instant now) const;
+  /// The air that a future moment is taken to have while there is no forecast: yesterday's same hour, else the
+  /// last good value; beyond a day ahead the same hour of the last recorded day. Nothing without readings.
+  [[nodiscard]] std::optional<AirPiece> assumed(quantity::Instant from, quantity::Instant to) const;
+
+  [[nodiscard]] const std::vector<AirPoint>& temperature() const { return temperature_; }
+  [[nodiscard]] const std::vector<AirPoint>& humidity() const { return humidity_; }
+
+ private:
+  Limits limits_;
+  std::vector<AirPoint> temperature_;
+  std::vector<AirPoint> humidity_;
+};
+
+}  // namespace setwell::core

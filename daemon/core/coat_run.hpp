@@ -1,0 +1,68 @@
+#pragma once
+
+#include "daemon/core/air_history.hpp"
+#include "daemon/core/entry.hpp"
+#include "daemon/core/fold.hpp"
+#include "daemon/core/outlook.hpp"
+#include "daemon/core/time_model.hpp"
+
+#include <functional>
+#include <memory>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+/// Carries every clock of one coat through the recorded air.
+namespace setwell::core {
+
+/// All that decides a coat's clocks besides the air.
+struct CoatCase {
+  std::shared_ptr<const Material> material;  ///< the edition it was made under
+  Coat coat;
+  quantity::Minutes lag{6.0};  ///< the form's thermal lag τ; any τ(t) in [τ/2, 2τ] is covered
+  std::vector<Stay> stays;     ///< of the piece, by time
+  std::vector<Event<HandReading>> surface_readings;  ///< of the piece: each replaces the lag for 30 min
+  std::optional<quantity::Instant> covered;  ///< when the next coat went on this one
+  Strictness strictness;
+};
+
+/// The recorded air of a zone, by id; nullptr for a zone without any.
+using AirOf = std::function<const AirHistory*(const quantity::ZoneId&)>;
+
+/// The state of all clocks of one coat at a moment of the record, and how to go on from there. A value:
+/// copies are checkpoints. Going on from a checkpoint gives the same bits as going from the start.
+class CoatRun {
+ public:
+  explicit CoatRun(std::shared_ptr<const CoatCase> coat);
+
+  /// Consumes recorded pieces until the record ends, `until` is reached, or `most_pieces` are done. Answers
+  /// whether it stopped for the last reason, so a caller can work in slices.
+  bool advance(const AirOf& air, quantity::Instant until, int most_pieces);
+  /// Up to where the record has been consumed. Before the first reading: the start of the fast clock.
+  [[nodiscard]] quantity::Instant upto() const;
+  /// Whether anything can still change: false once full cure (or the last clock there is) is reached by the
+  /// slow clock and nothing on the sheet is left.
+  [[nodiscard]] bool finished() const;
+
+  /// What the clocks say at `now` >= upto(): runs the unfinished end of the record on a copy, then the assumed
+  /// air ahead (at most 60 days) for the times still to come.
+  [[nodiscard]] Outlook outlook(const AirOf& air, quantity::Instant now) const;
+
+  /// Exact bytes of the state (not of the case), for a checkpoint; `load` refuses bytes of another engine.
+  [[nodiscard]] std::string save() const;
+  [[nodiscard]] static std::optional<CoatRun> load(std::shared_ptr<const CoatCase> coat, std::string_view bytes);
+
+  friend bool operator==(const CoatRun& a, const CoatRun& b) { return a.save() == b.save(); }
+
+ private:
+  struct State;
+  std::shared_ptr<const CoatCase> case_;
+  std::shared_ptr<const std::vector<ClockRates>> rates_;
+  std::vector<double> numbers_;  // laid out by coat_run.cpp; doubles only, so that saving is exact
+};
+
+/// Changes whenever the same record would give other numbers.
+inline constexpr int kEngineVersion = 1;
+
+}  // namespace setwell::core
