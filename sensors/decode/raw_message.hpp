@@ -1,10 +1,10 @@
 #pragma once
 
-#include "sensors/quantity/instant.hpp"
-
 #include <cstddef>
 #include <cstdint>
 #include <string>
+
+#include "sensors/quantity/instant.hpp"
 
 namespace setwell::decode {
 
@@ -21,7 +21,8 @@ struct RawMessage {
   std::int64_t connection = 0;   ///< counts the connections to the broker, over restarts too
   /// Since that connection was made; messages right after a resumed one may have waited at the broker.
   quantity::Span since_connected{0};
-  bool session_resumed = false;  ///< the broker kept (or may have kept) messages for us before this connection
+  bool session_resumed =
+      false;  ///< the broker kept (or may have kept) messages for us before this connection
   int qos = 1;
   bool retained = false;   ///< the broker's last known value, older than our subscription
   bool duplicate = false;  ///< the broker's redelivery flag: a hint, not a proof
