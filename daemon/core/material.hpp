@@ -149,6 +149,7 @@ struct LoadedRule {
   std::string load;                         ///< `flake`, `glitter`, `pigment`
   std::optional<quantity::Hours> opens_at_least;  ///< not before this, at reference temperature
   std::string note;
+  std::string where{};
   friend bool operator==(const LoadedRule&, const LoadedRule&) = default;
 };
 
@@ -157,6 +158,7 @@ struct LoadedRule {
 struct Caution {
   std::string topic;
   std::string text;
+  std::string where{};
   friend bool operator==(const Caution&, const Caution&) = default;
 };
 
@@ -173,6 +175,7 @@ struct Material {
   std::optional<quantity::RelativeHumidity> reference_humidity;
   std::optional<quantity::Micrometres> reference_film;
   std::optional<quantity::Grams> pot_test_mass;
+  std::string reference_where{};
 
   std::optional<Mix> mix;
   std::optional<TimeTable> pot_life;

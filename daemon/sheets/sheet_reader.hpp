@@ -1,0 +1,31 @@
+#pragma once
+
+#include <optional>
+#include <string_view>
+#include <vector>
+
+#include "daemon/core/material.hpp"
+#include "daemon/toml_text/fault.hpp"
+
+namespace setwell::sheets {
+
+using toml_text::describe;
+using toml_text::Fault;
+
+/// What became of one sheet's text.
+struct SheetReading {
+  std::optional<core::Material> material;  ///< only when there are no faults
+  std::vector<Fault> faults;               ///< each keeps the sheet from being used
+  std::vector<Fault> warnings;             ///< contradictory, odd or missing; taken as it stands all the same
+};
+
+/// Reads a material's sheet. All faults come in one run, in the order of the file; nothing is corrected or
+/// guessed. `file_name` only names the file in the messages. Never throws on any text; pure.
+///
+/// A sheet holds `id name document edition date family`, `[reference] temperature humidity film pot_mass`,
+/// `[mix]`, `[milestones]`, `[[recoat]]`, `[application]` and `[cure]` with `advised` and `limit` inside,
+/// `[[loaded]]`, `[[caution]]`. Every figure carries its unit, and every table takes `where`: the place in
+/// the datasheet. Times are one text (then at the reference temperature) or a list of `{at, time, where}`.
+[[nodiscard]] SheetReading read_sheet(std::string_view toml, std::string_view file_name);
+
+}  // namespace setwell::sheets
