@@ -24,6 +24,7 @@ struct PieceMade {
 
 enum class Load { none, flake, glitter, pigment };
 [[nodiscard]] std::string_view word(Load load);
+[[nodiscard]] std::optional<Load> load_from(std::string_view word);
 
 struct CoatMade {
   quantity::SheetId sheet;
@@ -72,6 +73,7 @@ struct TouchTested {
 
 enum class Pot { cup, tray, insulated };
 [[nodiscard]] std::string_view word(Pot pot);
+[[nodiscard]] std::optional<Pot> pot_from(std::string_view word);
 
 struct BatchMixed {
   quantity::BatchId batch;
@@ -126,6 +128,8 @@ struct DefectSeen {
 };
 
 enum class Ending { shipped, scrapped };
+[[nodiscard]] std::string_view word(Ending ending);
+[[nodiscard]] std::optional<Ending> ending_from(std::string_view word);
 struct PieceEnded {
   Ending ending = Ending::shipped;
   bool anyway = false;  ///< though a coat was short of packing
@@ -149,6 +153,8 @@ using EntryBody = std::variant<PieceMade, CoatMade, StepDone, TouchTested, Batch
 
 /// The kind's word, as stored in the log: `piece-made`, `coat-made`, …
 [[nodiscard]] std::string_view kind_word(const EntryBody& body);
+/// A blank body of the kind a word names, for whoever reads a stored entry; nothing for an unknown word.
+[[nodiscard]] std::optional<EntryBody> blank_body(std::string_view kind_word);
 
 /// One thing a person said.
 struct Entry {

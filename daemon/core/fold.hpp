@@ -77,7 +77,9 @@ struct Workbook {
 };
 
 /// Folds entries, given in any order, into what stands now. Struck entries count for nothing (a strike may
-/// itself be struck). Entries about a piece that does not exist at their time are left out: whoever adds an
+/// itself be struck; one that names a later entry strikes nothing). An entry about piece P at time t belongs to
+/// the newest piece P begun by then, unless that had ended: then, like an entry from before any P was begun, to
+/// the P in progress when it was said. Entries about a piece that does not exist are left out: whoever adds an
 /// entry checks that first. Pure; the result does not depend on the order of `entries`.
 [[nodiscard]] Workbook fold(std::span<const Entry> entries);
 
