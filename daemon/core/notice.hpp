@@ -1,0 +1,149 @@
+#pragma once
+
+#include "daemon/core/show.hpp"
+#include "daemon/core/waking.hpp"
+#include "sensors/quantity/ids.hpp"
+#include "sensors/quantity/instant.hpp"
+
+#include <array>
+#include <cstdint>
+#include <optional>
+#include <set>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+/// What is told to the maker, when, and in which words. Pure: a function of stored state, facts and now.
+///
+/// A *fact* is the present truth about one subject and kind ("coat 41: safe to recoat, since 06:10"). For each
+/// pair of subject and kind there is one stored *state*: idle → holding → told → over, or withdrawn when the
+/// past changed so that what was told was not true. A generation counts how often the pair was told; it is
+/// part of the idempotency id.
+namespace setwell::core {
+
+enum class NoticeKind {
+  pot_life_ending,      ///< at 70 % of the fast clock; only `instant` routes, dropped when late
+  touch_test,           ///< worth a touch test
+  safe_to_recoat,       ///< the sure window is open
+  last_start,           ///< last start in 30 minutes
+  closed,               ///< closed: wash, sand, wipe, recoat
+  closed_not_sandable,  ///< closed and not yet sandable
+  gap_begins,           ///< do not coat until …
+  too_cold,             ///< under the floor before tack-free
+  dew_margin_lost,      ///< before tack-free
+  sandable,
+  handling,
+  packing,
+  full_cure,
+  full_strength,
+  sensor_silent,
+  sensor_stuck,
+  broker_away,
+  disk_filling,
+};
+inline constexpr std::array kNoticeKinds{
+    NoticeKind::pot_life_ending, NoticeKind::touch_test,    NoticeKind::safe_to_recoat,
+    NoticeKind::last_start,      NoticeKind::closed,        NoticeKind::closed_not_sandable,
+    NoticeKind::gap_begins,      NoticeKind::too_cold,      NoticeKind::dew_margin_lost,
+    NoticeKind::sandable,        NoticeKind::handling,      NoticeKind::packing,
+    NoticeKind::full_cure,       NoticeKind::full_strength, NoticeKind::sensor_silent,
+    NoticeKind::sensor_stuck,    NoticeKind::broker_away,   NoticeKind::disk_filling};
+/// `pot-life-ending`, `safe-to-recoat`, … as in settings, topics and `--json`.
+[[nodiscard]] std::string_view word(NoticeKind kind);
+[[nodiscard]] std::optional<NoticeKind> notice_kind_from(std::string_view word);
+
+/// What a text of any kind may need; each kind uses what is its own.
+struct NoticeContent {
+  std::vector<quantity::PieceId> pieces;  ///< one per fact; several after grouping
+  std::vector<int> coats;                 ///< the coat number of each piece
+  std::string sheet_name;                 ///< of the coat (or batch)
+  std::string top_name;                   ///< what goes on next
+  std::string zone;
+  std::string batch;
+  std::string channel;
+  std::optional<quantity::Instant> from;
+  std::optional<quantity::Instant> until;
+  std::optional<quantity::Instant> usable_from;   ///< the part in waking hours
+  std::optional<quantity::Instant> usable_until;
+  std::optional<quantity::Instant> mix_by;        ///< start mixing by: until minus stirring and the maker's minutes
+  std::optional<quantity::Instant> sand_from;
+  std::optional<quantity::Celsius> coldest;       ///< of the zone while the coat lay there, with its time: why it moved
+  std::optional<quantity::Instant> coldest_at;
+  std::optional<double> value;   ///< °C for too_cold, K for dew_margin_lost, % for disk_filling
+  std::optional<double> limit;
+  bool washes = false;           ///< amine epoxy: wash before sanding
+  bool sprayed_isocyanate = false;
+  bool flammable = false;        ///< solvent-borne or aerosol: the flame caution belongs to the act
+  bool by_touch = false;
+  bool sure = true;
+  friend bool operator==(const NoticeContent&, const NoticeContent&) = default;
+};
+
+/// The present truth about one subject and kind. Facts that do not hold may be left out.
+struct NoticeFact {
+  std::string subject;  ///< `coat/41`, `batch/b-0304-1`, `channel/…`, `broker`, `disk`
+  NoticeKind kind = NoticeKind::safe_to_recoat;
+  bool holds = false;
+  quantity::Instant since;                    ///< when it became true by the record
+  std::optional<quantity::Instant> due;       ///< when it is expected to become true, if it does not hold
+  std::optional<quantity::Instant> useless_after;  ///< telling later helps nobody
+  NoticeContent content;
+  friend bool operator==(const NoticeFact&, const NoticeFact&) = default;
+};
+
+enum class NoticePhase { idle, holding, told, over, withdrawn };
+[[nodiscard]] std::string_view word(NoticePhase phase);
+[[nodiscard]] std::optional<NoticePhase> notice_phase_from(std::string_view word);
+
+/// What is stored per subject and kind.
+struct NoticeState {
+  std::string subject;
+  NoticeKind kind = NoticeKind::safe_to_recoat;
+  NoticePhase phase = NoticePhase::idle;
+  quantity::Instant since;                        ///< of the present phase's fact
+  std::optional<quantity::Instant> last_told;
+  std::int64_t generation = 0;
+  friend bool operator==(const NoticeState&, const NoticeState&) = default;
+};
+
+/// How telling is governed.
+struct NoticePolicy {
+  quantity::TimeZone zone;
+  WakingHours waking;
+  QuietHours quiet;
+  std::set<NoticeKind> cannot_wait{NoticeKind::pot_life_ending, NoticeKind::too_cold, NoticeKind::dew_margin_lost,
+                                   NoticeKind::sensor_silent};
+  quantity::Span least_interval{std::chrono::minutes(30)};  ///< per subject and kind
+};
+
+/// One message to be sent: the first telling, or the taking back of one.
+struct Telling {
+  NoticeFact fact;  ///< of several grouped facts: the first one's subject, all their pieces
+  bool withdrawal = false;
+  std::vector<std::string> subjects;  ///< every subject it speaks of
+  std::int64_t generation = 0;
+  friend bool operator==(const Telling&, const Telling&) = default;
+};
+
+struct NoticeRound {
+  std::vector<NoticeState> changed;  ///< states to store
+  std::vector<Telling> tell;         ///< in the order to send, alike ones grouped
+  std::optional<quantity::Instant> next_due;  ///< when to ask again though nothing changes
+  friend bool operator==(const NoticeRound&, const NoticeRound&) = default;
+};
+
+/// One round: all facts against all stored states. A fact absent is a fact that does not hold. Deterministic
+/// and idempotent: with the returned states stored and the same facts, a second round tells nothing.
+[[nodiscard]] NoticeRound decide_notices(std::span<const NoticeState> states, std::span<const NoticeFact> facts,
+                                         quantity::Instant now, const NoticePolicy& policy);
+
+/// As a maker reads it on a phone.
+struct NoticeText {
+  std::string title;  ///< one line, at most 160 characters: piece, act, from–until
+  std::string body;   ///< the rest: mix by, why it moved, what if missed, cautions
+  friend bool operator==(const NoticeText&, const NoticeText&) = default;
+};
+[[nodiscard]] NoticeText notice_text(const Telling& telling, quantity::Instant now, const Display& display);
+
+}  // namespace setwell::core
