@@ -1,20 +1,24 @@
 #pragma once
 
-#include "daemon/core/air_history.hpp"
-#include "daemon/core/entry.hpp"
-#include "daemon/core/fold.hpp"
-#include "daemon/core/outlook.hpp"
-#include "daemon/core/time_model.hpp"
-
 #include <functional>
 #include <memory>
 #include <optional>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
+
+#include "daemon/core/air_history.hpp"
+#include "daemon/core/coat_clocks.hpp"
+#include "daemon/core/entry.hpp"
+#include "daemon/core/fold.hpp"
+#include "daemon/core/outlook.hpp"
+#include "daemon/core/time_model.hpp"
 
 /// Carries every clock of one coat through the recorded air.
 namespace setwell::core {
+
+struct CoatPlan;  // coat_state.hpp
 
 /// All that decides a coat's clocks besides the air.
 struct CoatCase {
@@ -23,8 +27,10 @@ struct CoatCase {
   quantity::Minutes lag{6.0};  ///< the form's thermal lag τ; any τ(t) in [τ/2, 2τ] is covered
   std::vector<Stay> stays;     ///< of the piece, by time
   std::vector<Event<HandReading>> surface_readings;  ///< of the piece: each replaces the lag for 30 min
-  std::optional<quantity::Instant> covered;  ///< when the next coat went on this one
+  std::optional<quantity::Instant> covered;          ///< when the next coat went on this one
   Strictness strictness;
+  /// The material's clocks, shared between coats of one edition, load and strictness; made afresh when null.
+  std::shared_ptr<const SheetClocks> clocks;
 };
 
 /// The recorded air of a zone, by id; nullptr for a zone without any.
@@ -36,8 +42,10 @@ class CoatRun {
  public:
   explicit CoatRun(std::shared_ptr<const CoatCase> coat);
 
-  /// Consumes recorded pieces until the record ends, `until` is reached, or `most_pieces` are done. Answers
-  /// whether it stopped for the last reason, so a caller can work in slices.
+  /// Consumes whole recorded pieces until the record ends, the next would pass `until`, or `most_pieces` are
+  /// done. Answers whether it stopped for the last reason, so a caller can work in slices. A stay that has
+  /// ended is run on what its zone had told by the move (`AirHistory::as_left`), once that zone or a later
+  /// one of the piece has recorded anything past the move.
   bool advance(const AirOf& air, quantity::Instant until, int most_pieces);
   /// Up to where the record has been consumed. Before the first reading: the start of the fast clock.
   [[nodiscard]] quantity::Instant upto() const;
@@ -45,21 +53,29 @@ class CoatRun {
   /// slow clock and nothing on the sheet is left.
   [[nodiscard]] bool finished() const;
 
-  /// What the clocks say at `now` >= upto(): runs the unfinished end of the record on a copy, then the assumed
-  /// air ahead (at most 60 days) for the times still to come.
+  /// What the clocks say at `now` >= upto(): runs the unfinished end of the record on a copy, then the
+  /// assumed air ahead (at most 60 days) for the times still to come.
   [[nodiscard]] Outlook outlook(const AirOf& air, quantity::Instant now) const;
 
   /// Exact bytes of the state (not of the case), for a checkpoint; `load` refuses bytes of another engine.
   [[nodiscard]] std::string save() const;
-  [[nodiscard]] static std::optional<CoatRun> load(std::shared_ptr<const CoatCase> coat, std::string_view bytes);
+  [[nodiscard]] static std::optional<CoatRun> load(std::shared_ptr<const CoatCase> coat,
+                                                   std::string_view bytes);
 
   friend bool operator==(const CoatRun& a, const CoatRun& b) { return a.save() == b.save(); }
 
  private:
-  struct State;
+  CoatRun(std::shared_ptr<const CoatCase> coat, std::shared_ptr<const CoatPlan> plan,
+          std::vector<double> numbers)
+      : case_(std::move(coat)), plan_(std::move(plan)), numbers_(std::move(numbers)) {}
+  /// Carries on over what is known of the air at `now`, pieces cut where they must be: for copies only.
+  void run_known(const AirOf& air, quantity::Instant now);
+  /// Carries on over assumed air until every clock is there, at most 60 days.
+  void run_assumed(const AirHistory& air, quantity::Instant now);
+
   std::shared_ptr<const CoatCase> case_;
-  std::shared_ptr<const std::vector<ClockRates>> rates_;
-  std::vector<double> numbers_;  // laid out by coat_run.cpp; doubles only, so that saving is exact
+  std::shared_ptr<const CoatPlan> plan_;
+  std::vector<double> numbers_;  // laid out by coat_state.hpp; doubles only, so that saving is exact
 };
 
 /// Changes whenever the same record would give other numbers.

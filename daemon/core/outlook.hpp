@@ -77,6 +77,12 @@ struct Outlook {
   std::optional<double> dew_margin_k;        ///< surface minus dew point, at the lower surface bound
   std::optional<double> dew_margin_error_k;  ///< its computed worst case
 
+  /// Until tack-free: the blush dose of an amine epoxy (drying.hpp), how long moisture condensed on the coat, and
+  /// how long its surface was under the cure floor.
+  std::optional<double> blush_dose;
+  quantity::Hours condensing{0};
+  quantity::Hours under_floor{0};
+
   [[nodiscard]] const ClockReading* clock(Milestone milestone, int rule = -1) const;
   friend bool operator==(const Outlook&, const Outlook&) = default;
 };

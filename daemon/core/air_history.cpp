@@ -1,0 +1,283 @@
+#include "daemon/core/air_history.hpp"
+
+#include <algorithm>
+#include <chrono>
+#include <limits>
+#include <span>
+
+#include "daemon/core/envelope.hpp"
+
+namespace setwell::core {
+
+using quantity::Instant;
+using quantity::Span;
+using std::chrono::days;
+using std::chrono::floor;
+using std::chrono::hours;
+
+namespace {
+
+using Points = std::span<const AirPoint>;
+
+bool earlier(const AirPoint& p, Instant t) {
+  return p.at < t;
+}
+bool later(Instant t, const AirPoint& p) {
+  return t < p.at;
+}
+
+bool put(std::vector<AirPoint>& points, const AirPoint& point) {
+  if (points.empty() || points.back().at < point.at) {
+    points.push_back(point);
+    return true;
+  }
+  const auto place = std::lower_bound(points.begin(), points.end(), point.at, earlier);
+  if (place->at != point.at) {
+    points.insert(place, point);
+    return true;
+  }
+  if (*place == point) return false;
+  *place = point;
+  return true;
+}
+
+bool drop(std::vector<AirPoint>& points, Instant at) {
+  const auto place = std::lower_bound(points.begin(), points.end(), at, earlier);
+  if (place == points.end() || place->at != at) return false;
+  points.erase(place);
+  return true;
+}
+
+std::size_t count_upto(Points points, Instant at) {
+  return static_cast<std::size_t>(std::upper_bound(points.begin(), points.end(), at, later) - points.begin());
+}
+
+double value_between(const AirPoint& a, const AirPoint& b, Instant at) {
+  const double f = static_cast<double>((at - a.at).count()) / static_cast<double>((b.at - a.at).count());
+  return a.value + (b.value - a.value) * f;
+}
+
+/// Lays pieces end to end over [from, to), seeing only the first `visible` temperature readings; none that
+/// would end after `until`.
+class Layer {
+ public:
+  Layer(const AirHistory& air, std::size_t visible, Instant from, Instant to, std::size_t most, Instant until)
+      : air_(air),
+        points_(Points(air.temperature()).first(visible)),
+        at_(from),
+        to_(to),
+        most_(most),
+        until_(until) {}
+
+  std::vector<AirPiece> lay() {
+    std::size_t next = count_upto(points_, at_);
+    while (!done() && next < points_.size())
+      lay_before(next++);
+    if (!done()) lay_tail();
+    return std::move(out_);
+  }
+
+ private:
+  bool done() const { return stopped_ || at_ >= to_ || out_.size() >= most_; }
+
+  /// The pieces between the reading before `next` and `next`.
+  void lay_before(std::size_t next) {
+    const AirPoint& b = points_[next];
+    if (next > 0 && b.at - points_[next - 1].at <= air_.limits().temperature_silent_after) {
+      lay_linear(points_[next - 1], b);
+    } else {
+      lay_silence(Silence(points_.first(next), &b, b.at, kTemperatureEnvelope), b.at);
+    }
+  }
+
+  void lay_linear(const AirPoint& a, const AirPoint& b) {
+    while (!done() && at_ < b.at) {
+      const Instant end = ending(std::min<Instant>(b.at, floor<days>(at_) + days(1)));
+      Stretch s;
+      s.from = value_between(a, b, at_);
+      s.to = end == b.at ? b.value : value_between(a, b, end);
+      s.error = std::max(a.error, b.error);
+      add(end, s);
+    }
+  }
+
+  void lay_silence(const Silence& silence, Instant upto) {
+    while (!done() && at_ < upto) {
+      const Instant end = ending(std::min<Instant>(upto, floor<hours>(at_) + hours(1)));
+      add(end, silence.over(at_, end));
+    }
+  }
+
+  /// Past the last visible reading: held as long as its limit lasts, then a silence going on.
+  void lay_tail() {
+    if (!points_.empty()) {
+      const AirPoint& last = points_.back();
+      const Instant held = std::min(to_, last.at + air_.limits().temperature_silent_after);
+      if (at_ < held) {
+        Stretch s;
+        s.from = s.to = last.value;
+        s.error = last.error;
+        add(held, s);
+      }
+    }
+    if (!done()) lay_silence(Silence(points_, nullptr, to_, kTemperatureEnvelope), to_);
+  }
+
+  Instant ending(Instant natural) const { return std::min(natural, to_); }
+
+  void add(Instant end, const Stretch& temperature) {
+    stopped_ = end > until_;
+    if (stopped_) return;
+    out_.push_back({at_, end, temperature, humidity(end, temperature.silent)});
+    at_ = end;
+  }
+
+  std::optional<Stretch> humidity(Instant end, bool silent) {
+    const Points all(air_.humidity());
+    const std::size_t upto_end = count_upto(all, end);
+    if (upto_end == 0) return std::nullopt;
+    const std::size_t upto_start = count_upto(all.first(upto_end), at_);
+    const Span limit = air_.limits().humidity_silent_after;
+    const AirPoint& b = all[upto_end - 1];
+    const bool fresh = upto_start > 0 && at_ - all[upto_start - 1].at <= limit && end - b.at <= limit;
+    if (silent || !fresh) return silent_humidity(all.first(upto_end), upto_start, end);
+    const AirPoint& a = all[upto_start - 1];
+    Stretch s;
+    s.from = a.value;
+    s.to = b.value;
+    s.error = std::max(a.error, b.error);
+    return s;
+  }
+
+  Stretch silent_humidity(Points upto_end, std::size_t upto_start, Instant end) {
+    const Points known = upto_end.first(upto_start);
+    if (upto_end.size() == upto_start) return open_humidity(known, end);
+    Stretch s = Silence(known, &upto_end.back(), end, kHumidityEnvelope).over(at_, end);
+    for (const AirPoint& p : upto_end.subspan(upto_start)) {
+      s.least = std::min(s.least, std::max(kHumidityEnvelope.least, p.value - kHumidityEnvelope.widen));
+      s.most = std::max(s.most, std::min(kHumidityEnvelope.most, p.value + kHumidityEnvelope.widen));
+    }
+    return s;
+  }
+
+  /// Many short pieces lie in one hour of a humidity silence, and share its envelope.
+  Stretch open_humidity(Points known, Instant end) {
+    const OpenHumidity key{known.size(), floor<hours>(at_), end - known.back().at > hours(24), {}};
+    const bool one_hour = floor<hours>(end - Span(1)) == key.hour;
+    if (one_hour && open_ && open_->same(key)) return open_->stretch;
+    OpenHumidity made = key;
+    made.stretch = Silence(known, nullptr, end, kHumidityEnvelope).over(at_, end);
+    if (one_hour) open_ = made;
+    return made.stretch;
+  }
+
+  struct OpenHumidity {
+    std::size_t known;
+    Instant hour;
+    bool long_ago;
+    Stretch stretch;
+    bool same(const OpenHumidity& o) const {
+      return known == o.known && hour == o.hour && long_ago == o.long_ago;
+    }
+  };
+
+  const AirHistory& air_;
+  Points points_;
+  Instant at_, to_;
+  std::size_t most_;
+  Instant until_;
+  bool stopped_ = false;
+  std::optional<OpenHumidity> open_;
+  std::vector<AirPiece> out_;
+};
+
+constexpr std::size_t kAll = std::numeric_limits<std::size_t>::max();
+
+/// The value at a moment already recorded: between its neighbours if they are within an hour or so of it.
+std::optional<double> recorded_value(Points points, Instant at) {
+  const std::size_t next = count_upto(points, at);
+  if (next == 0) return std::nullopt;
+  const AirPoint& a = points[next - 1];
+  if (next < points.size() && points[next].at - a.at <= hours(1)) return value_between(a, points[next], at);
+  if (at - a.at <= hours(1)) return a.value;
+  return std::nullopt;
+}
+
+/// The same hour of the last recorded day, else the last value.
+double assumed_value(Points points, Instant at) {
+  const Instant last = points.back().at;
+  Instant then = at - days(1);
+  if (then > last) then -= days((then - last + Span(days(1)) - Span(1)) / Span(days(1)));
+  return recorded_value(points, then).value_or(points.back().value);
+}
+
+Stretch assumed_stretch(Points points, Instant from, Instant to) {
+  Stretch s;
+  s.from = assumed_value(points, from);
+  s.to = assumed_value(points, to);
+  s.error = points.back().error;
+  return s;
+}
+
+}  // namespace
+
+bool AirHistory::put_temperature(const AirPoint& point) {
+  return put(temperature_, point);
+}
+bool AirHistory::put_humidity(const AirPoint& point) {
+  return put(humidity_, point);
+}
+bool AirHistory::drop_temperature(Instant at) {
+  return drop(temperature_, at);
+}
+bool AirHistory::drop_humidity(Instant at) {
+  return drop(humidity_, at);
+}
+
+void AirHistory::forget_before(Instant at) {
+  for (auto* points : {&temperature_, &humidity_})
+    points->erase(points->begin(), std::lower_bound(points->begin(), points->end(), at, earlier));
+}
+
+std::optional<Instant> AirHistory::recorded_upto() const {
+  if (temperature_.empty()) return std::nullopt;
+  return temperature_.back().at;
+}
+
+std::vector<AirPiece> AirHistory::pieces(Instant from, Instant to) const {
+  if (temperature_.empty()) return {};
+  const Instant end = std::min(to, temperature_.back().at);
+  return Layer(*this, temperature_.size(), from, end, kAll, end).lay();
+}
+
+std::vector<AirPiece> AirHistory::whole_pieces(Instant from, Instant until, std::size_t most,
+                                               std::optional<Instant> left) const {
+  if (left) return Layer(*this, count_upto(temperature_, *left), from, *left, most, until).lay();
+  if (temperature_.empty()) return {};
+  return Layer(*this, temperature_.size(), from, temperature_.back().at, most, until).lay();
+}
+
+std::vector<AirPiece> AirHistory::as_left(Instant from, Instant left) const {
+  return whole_pieces(from, left, kAll, left);
+}
+
+std::vector<AirPiece> AirHistory::tail(Instant now) const {
+  if (temperature_.empty()) return {};
+  return as_left(temperature_.back().at, now);
+}
+
+std::optional<Instant> AirHistory::silent_since(Instant now) const {
+  if (temperature_.empty()) return std::nullopt;
+  const Instant since = temperature_.back().at + limits_.temperature_silent_after;
+  if (since >= now) return std::nullopt;
+  return since;
+}
+
+std::optional<AirPiece> AirHistory::assumed(Instant from, Instant to) const {
+  if (temperature_.empty()) return std::nullopt;
+  AirPiece piece{from, to, assumed_stretch(temperature_, from, to), std::nullopt};
+  if (!humidity_.empty()) piece.humidity = assumed_stretch(humidity_, from, to);
+  return piece;
+}
+
+}  // namespace setwell::core

@@ -1,0 +1,36 @@
+#pragma once
+
+#include <memory>
+#include <optional>
+#include <vector>
+
+#include "daemon/core/drying.hpp"
+#include "daemon/core/entry.hpp"
+#include "daemon/core/material.hpp"
+#include "daemon/core/outlook.hpp"
+#include "daemon/core/time_model.hpp"
+
+/// The clocks of one sheet, ready to run.
+namespace setwell::core {
+
+/// One clock: which milestone, and how fast it goes at a temperature.
+struct SheetClock {
+  Milestone milestone = Milestone::tack_free;
+  int rule = -1;                    ///< index into Material::recoat, -1 for clocks of no rule
+  std::optional<ClockRates> rates;  ///< nothing where the sheet says it never comes
+  RateFactors load;                 ///< what flake, glitter or pigment in the coat does to it
+  bool one_temperature = false;
+  double coldest_c = 0, warmest_c = 0;  ///< of the stated rows
+  /// The last quarter of full cure counts for the slow clock only at or above this (science 1.4).
+  std::optional<double> last_quarter_c;
+};
+
+/// Those the sheet states, in the order of Milestone, then of rules.
+using SheetClocks = std::vector<SheetClock>;
+
+/// Tabulates every clock (not pot life); costs some milliseconds, so share it between coats of one edition,
+/// load and strictness.
+[[nodiscard]] std::shared_ptr<const SheetClocks> clocks_of(const Material& material, Load load,
+                                                           const Strictness& strictness);
+
+}  // namespace setwell::core

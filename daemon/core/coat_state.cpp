@@ -1,0 +1,187 @@
+#include "daemon/core/coat_state.hpp"
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <limits>
+
+#include "daemon/core/leg.hpp"
+
+namespace setwell::core {
+
+using quantity::Instant;
+using quantity::Seconds;
+
+namespace {
+
+constexpr double kNotYet = std::numeric_limits<double>::quiet_NaN();
+// Beyond the stated rows by more than this a figure rests on the prior alone.
+constexpr double kFarFromRows = 10.0;
+
+int index_of(const SheetClocks& clocks, Milestone milestone) {
+  for (std::size_t i = 0; i < clocks.size(); ++i)
+    if (clocks[i].milestone == milestone && clocks[i].rates) return static_cast<int>(i);
+  return -1;
+}
+
+/// The clock that stands for "still soft" where a sheet states no tack-free time.
+int soft_until(const SheetClocks& clocks) {
+  for (const Milestone m : {Milestone::tack_free, Milestone::sandable, Milestone::handling,
+                            Milestone::recoat_opens, Milestone::packing, Milestone::full_cure})
+    if (const int i = index_of(clocks, m); i >= 0) return i;
+  return -1;
+}
+
+std::vector<Instant> cuts_of(const CoatPlan& plan, const CoatCase& coat) {
+  std::vector<Instant> cuts{plan.expected_start, plan.slow_start};
+  if (coat.covered) cuts.push_back(*coat.covered);
+  for (const Event<HandReading>& r : coat.surface_readings) {
+    cuts.push_back(r.happened);
+    cuts.push_back(r.happened + std::chrono::minutes(30));
+  }
+  for (const ConditionRule& rule : plan.conditions) {
+    cuts.push_back(rule.from);
+    cuts.push_back(rule.to);
+  }
+  std::sort(cuts.begin(), cuts.end());
+  cuts.erase(std::unique(cuts.begin(), cuts.end()), cuts.end());
+  return cuts;
+}
+
+void note_basis(const CoatPlan& plan, CoatNumbers& numbers, const Leg& leg) {
+  const Surface end = leg.sections.all().back().at_end();
+  for (std::size_t c = 0; c < plan.clocks->size(); ++c) {
+    const SheetClock& clock = (*plan.clocks)[c];
+    if (!clock.rates || numbers.reached(c, Track::slow)) continue;
+    if (leg.blind || leg.humidity_blind) numbers.silence(c) = 1;
+    const CureFloor& floor = clock.rates->floor();
+    const bool floor_assumed = floor.assumed && floor.slow_c && end.lower < *floor.slow_c;
+    const bool far =
+        end.expected < clock.coldest_c - kFarFromRows || end.expected > clock.warmest_c + kFarFromRows;
+    if (floor_assumed || far || leg.humidity_assumed) numbers.assumed(c) = 1;
+  }
+}
+
+bool soft(const CoatPlan& plan, CoatNumbers& numbers) {
+  return plan.tack_free < 0 || !numbers.reached(static_cast<std::size_t>(plan.tack_free), Track::slow);
+}
+
+/// What happens to a coat that is not yet tack-free.
+void watch_soft(const CoatCase& coat, const CoatPlan& plan, CoatNumbers& numbers, const Leg& leg,
+                const Moment& moment) {
+  const double hours = leg.seconds() / 3600.0;
+  if (moment.dew && moment.dew->margin.kelvin() < 0) numbers[CoatNumbers::kCondensing] += hours;
+  if (plan.tack_free >= 0) {
+    const CureFloor& floor = (*plan.clocks)[static_cast<std::size_t>(plan.tack_free)].rates->floor();
+    if (!leg.blind && floor.slow_c && numbers[CoatNumbers::kExpected] < *floor.slow_c)
+      numbers[CoatNumbers::kUnderFloor] += hours;
+  }
+  if (coat.material->family != Family::epoxy || !moment.air_c || !moment.humidity_percent) return;
+  const double surface = numbers[CoatNumbers::kExpected];
+  const double ratio = air::surface_humidity(
+      quantity::Celsius(*moment.air_c),
+      quantity::RelativeHumidity::percent(std::clamp(*moment.humidity_percent, 0.0, 105.0)),
+      quantity::Celsius(surface));
+  numbers[CoatNumbers::kBlush] += blush_weight(ratio, surface) * hours;
+  numbers[CoatNumbers::kBlushHours] += hours;
+}
+
+void watch_conditions(const CoatPlan& plan, CoatNumbers& numbers, const Moment& moment) {
+  for (std::size_t i = 0; i < plan.conditions.size(); ++i) {
+    const ConditionRule& rule = plan.conditions[i];
+    const bool holds = rule.until_tack_free ? soft(plan, numbers) : moment.at <= rule.to;
+    if (moment.at < rule.from || !holds) continue;
+    const auto standing = standing_of(rule, moment);
+    if (!standing || !standing->outside) continue;
+    if (std::isnan(numbers.since(i))) numbers.since(i) = number(moment.at);
+    if (std::isnan(numbers.worst(i)) || worse(rule, standing->value, numbers.worst(i)))
+      numbers.worst(i) = standing->value;
+  }
+}
+
+Moment moment_at(const AirPiece& piece, const Leg& leg, Instant at, const Surface& surface) {
+  Moment moment{at, measured_at(piece.temperature, piece, at), {}, {}};
+  if (piece.humidity) moment.humidity_percent = measured_at(*piece.humidity, piece, at);
+  moment.dew = dew_margin_at(piece, at, surface, leg.probe ? std::optional(leg.probe_error) : std::nullopt);
+  return moment;
+}
+
+/// Whether anything still asks about the air: most of a coat's life nothing does, and dew points cost.
+bool watched(const CoatPlan& plan, CoatNumbers& numbers, const Leg& leg) {
+  if (soft(plan, numbers)) return true;
+  return std::any_of(plan.conditions.begin(), plan.conditions.end(),
+                     [&](const ConditionRule& r) { return !r.until_tack_free && leg.from <= r.to; });
+}
+
+void one_leg(const CoatCase& coat, const CoatPlan& plan, CoatNumbers& numbers, const AirPiece& piece,
+             Instant from, Instant to) {
+  const Leg leg = leg_of(coat, plan, numbers, piece, from, to);
+  const bool look = watched(plan, numbers, leg);
+  if (look && from == plan.fast_start) {
+    const SurfaceSection& begin = leg.sections.all().front();
+    watch_conditions(plan, numbers, moment_at(piece, leg, from, leg.surface_at(begin, 0)));
+  }
+  run_leg(plan, numbers, leg);
+  note_basis(plan, numbers, leg);
+  const SurfaceSection& last = leg.sections.all().back();
+  numbers.set_surface(leg.surface_at(last, last.to - last.from));
+  if (look) {
+    const Moment moment = moment_at(piece, leg, to, numbers.surface());
+    watch_conditions(plan, numbers, moment);
+    if (soft(plan, numbers)) watch_soft(coat, plan, numbers, leg, moment);
+  }
+  numbers[CoatNumbers::kUpto] = number(to);
+}
+
+}  // namespace
+
+CoatPlan plan_of(const CoatCase& coat) {
+  const Material& material = *coat.material;
+  const CoatMade& made = coat.coat.made;
+  CoatPlan plan;
+  plan.clocks = coat.clocks ? coat.clocks : clocks_of(material, made.load, coat.strictness);
+  plan.film = film_factors(material.family, made.film, material.reference_film);
+  plan.conditions = conditions_of(material, made.first_pass, made.last_pass);
+  plan.fast_start = made.first_pass - coat.coat.error;
+  plan.expected_start = made.last_pass;
+  plan.slow_start = made.last_pass + coat.coat.error;
+  if (dries_through_surface(material.family)) plan.covered = coat.covered;
+  plan.humidity_matters = humidity_matters(material.family);
+  plan.tau_s = Seconds(coat.lag).count();
+  plan.tack_free = soft_until(*plan.clocks);
+  plan.flash_off = index_of(*plan.clocks, Milestone::flash_off_over);
+  plan.cuts = cuts_of(plan, coat);
+  return plan;
+}
+
+std::vector<double> fresh_numbers(const CoatPlan& plan) {
+  std::vector<double> raw(CoatNumbers::size(plan), 0.0);
+  CoatNumbers numbers(raw, plan);
+  numbers[CoatNumbers::kUpto] = number(plan.fast_start);
+  for (std::size_t i = 0; i < plan.conditions.size(); ++i)
+    numbers.worst(i) = numbers.since(i) = kNotYet;
+  for (std::size_t c = 0; c < plan.clocks->size(); ++c)
+    for (const Track track : kAllTracks)
+      numbers.at(c, track) = kNotYet;
+  return raw;
+}
+
+bool all_reached(const CoatPlan& plan, const std::vector<double>& numbers) {
+  const std::size_t first = CoatNumbers::kWatch + 2 * plan.conditions.size();
+  for (std::size_t c = 0; c < plan.clocks->size(); ++c)
+    if ((*plan.clocks)[c].rates && numbers[first + CoatNumbers::kPerClock * c] < 1.0) return false;
+  return true;
+}
+
+void run_piece(const CoatCase& coat, const CoatPlan& plan, std::vector<double>& raw, const AirPiece& piece) {
+  CoatNumbers numbers(raw, plan);
+  Instant from = piece.from;
+  auto cut = std::upper_bound(plan.cuts.begin(), plan.cuts.end(), from);
+  for (; cut != plan.cuts.end() && *cut < piece.to; ++cut) {
+    one_leg(coat, plan, numbers, piece, from, *cut);
+    from = *cut;
+  }
+  one_leg(coat, plan, numbers, piece, from, piece.to);
+}
+
+}  // namespace setwell::core
