@@ -14,6 +14,8 @@ using quantity::PieceId;
 /// Entries that still count, by the time they happened.
 using Standing = std::vector<const Entry*>;
 
+}  // namespace
+
 std::set<EntryId> struck_ids(std::span<const Entry> entries) {
   // From the newest back: when a strike's turn comes, every strike that could name it has been judged, since
   // only a later entry can strike an earlier one.
@@ -29,6 +31,8 @@ std::set<EntryId> struck_ids(std::span<const Entry> entries) {
   }
   return struck;
 }
+
+namespace {
 
 Standing standing_entries(std::span<const Entry> entries) {
   const auto struck = struck_ids(entries);

@@ -2,7 +2,7 @@
 
 #include "daemon/core/entry.hpp"
 
-#include <map>
+#include <set>
 #include <span>
 #include <vector>
 
@@ -82,5 +82,8 @@ struct Workbook {
 /// the P in progress when it was said. Entries about a piece that does not exist are left out: whoever adds an
 /// entry checks that first. Pure; the result does not depend on the order of `entries`.
 [[nodiscard]] Workbook fold(std::span<const Entry> entries);
+
+/// The entries that strikes take out of account, by the same rules.
+[[nodiscard]] std::set<quantity::EntryId> struck_ids(std::span<const Entry> entries);
 
 }  // namespace setwell::core

@@ -1,0 +1,205 @@
+#include "daemon/service/coat_book.hpp"
+
+#include <algorithm>
+#include <array>
+#include <set>
+#include <utility>
+
+namespace setwell::service {
+namespace {
+
+using core::Coat;
+using core::CoatCase;
+using core::Piece;
+using quantity::EntryId;
+using quantity::Instant;
+
+/// A run that goes back to before a change starts this much earlier: an envelope looks 2 h around a silence.
+constexpr auto kLookBack = std::chrono::hours(2);
+/// A form nobody described any more: a steel cup on a peg.
+constexpr quantity::Minutes kUnknownLag{6.6};
+
+constexpr Instant kEver = Instant::min();
+
+std::optional<Instant> covered_at(const Piece& piece, std::size_t coat) {
+  if (coat + 1 >= piece.coats.size()) return std::nullopt;
+  return piece.coats[coat + 1].made.first_pass;
+}
+
+CoatCase case_of(const Piece& piece, std::size_t index, std::shared_ptr<const core::Material> material,
+                 const settings::Settings& settings) {
+  CoatCase made;
+  made.material = std::move(material);
+  made.coat = piece.coats[index];
+  // A number shifts when an earlier coat is logged late; it must not count as a change of the clocks.
+  made.coat.number = 0;
+  const auto* form = settings.form(piece.made.form);
+  made.lag = form != nullptr ? form->lag : kUnknownLag;
+  made.stays = piece.stays;
+  made.surface_readings = piece.surface_readings;
+  made.covered = covered_at(piece, index);
+  made.strictness = {settings.workshop.k, settings.workshop.scatter};
+  return made;
+}
+
+template <typename Item, typename MomentOf>
+Instant first_difference(const std::vector<Item>& a, const std::vector<Item>& b, MomentOf moment) {
+  const auto [left, right] = std::mismatch(a.begin(), a.end(), b.begin(), b.end());
+  Instant at = Instant::max();
+  if (left != a.end()) at = std::min(at, moment(*left));
+  if (right != b.end()) at = std::min(at, moment(*right));
+  return at;
+}
+
+/// From when on two cases of one coat lead to different clocks; Instant::max() when they never do.
+Instant difference(const CoatCase& a, const CoatCase& b) {
+  if (a.material != b.material && !(a.material && b.material && *a.material == *b.material)) return kEver;
+  if (a.coat != b.coat || a.lag != b.lag || a.strictness.k != b.strictness.k ||
+      a.strictness.scatter != b.strictness.scatter) {
+    return kEver;
+  }
+  Instant at = first_difference(a.stays, b.stays, [](const core::Stay& stay) { return stay.since; });
+  at = std::min(at, first_difference(a.surface_readings, b.surface_readings,
+                                     [](const auto& reading) { return reading.happened; }));
+  if (a.covered != b.covered) {
+    if (a.covered) at = std::min(at, *a.covered);
+    if (b.covered) at = std::min(at, *b.covered);
+  }
+  return at;
+}
+
+Instant next_midnight(Instant at) { return std::chrono::floor<std::chrono::days>(at) + std::chrono::days(1); }
+
+bool lay_in(const CoatCase& coat, const quantity::ZoneId& zone) {
+  return std::any_of(coat.stays.begin(), coat.stays.end(),
+                     [&](const core::Stay& stay) { return stay.zone == zone; });
+}
+
+/// Moments at which what the outlook says changes by itself: the next of them, after `now`.
+std::optional<Instant> next_change(const core::Outlook& outlook, Instant now) {
+  std::optional<Instant> next;
+  const auto consider = [&](std::optional<Instant> at) {
+    if (at && *at > now && (!next || *at < *next)) next = at;
+  };
+  for (const auto& clock : outlook.clocks) {
+    for (const auto& at : {clock.at.slow, clock.at.expected, clock.at.fast, clock.likely_at, clock.expected_at_upper})
+      consider(at);
+  }
+  return next;
+}
+
+}  // namespace
+
+core::AirOf air_of(const Zones& zones) {
+  return [&zones](const quantity::ZoneId& id) -> const core::AirHistory* {
+    const auto zone = zones.find(id);
+    return zone == zones.end() ? nullptr : &zone->second.history();
+  };
+}
+
+void CoatBook::go_back(TrackedCoat& tracked, EntryId id, Instant to, ledger::Ledger& ledger) {
+  tracked.outlook.reset();
+  tracked.recomputing = true;
+  std::optional<core::CoatRun> from;
+  if (to != kEver) {
+    const auto checkpoint = ledger.checkpoint_at_or_before(id, to, core::kEngineVersion);
+    if (checkpoint) from = core::CoatRun::load(tracked.coat, checkpoint->blob);
+    ledger.drop_checkpoints_after(id, to);
+  } else {
+    ledger.drop_checkpoints(id);
+  }
+  tracked.run = from ? std::move(*from) : core::CoatRun(tracked.coat);
+}
+
+void CoatBook::follow(const core::Workbook& workbook, const settings::Settings& settings, Bookshelf& shelf,
+                      ledger::Ledger& ledger) {
+  std::set<EntryId> wanted;
+  for (const auto& piece : workbook.pieces) {
+    if (!piece.in_progress()) continue;
+    for (std::size_t i = 0; i < piece.coats.size(); ++i) {
+      const auto id = piece.coats[i].id;
+      auto material = shelf.edition(piece.coats[i].made.edition, ledger);
+      if (!material) continue;
+      wanted.insert(id);
+      auto made = std::make_shared<const CoatCase>(case_of(piece, i, std::move(material), settings));
+      const auto known = coats_.find(id);
+      if (known == coats_.end()) {
+        TrackedCoat fresh{made, piece.id, core::CoatRun(made), true, std::nullopt};
+        // A daemon that starts goes on from where it was stored; a coat just logged has nothing stored.
+        go_back(fresh, id, Instant::max() - kLookBack, ledger);
+        coats_.emplace(id, std::move(fresh));
+        continue;
+      }
+      auto& tracked = known->second;
+      const auto at = difference(*tracked.coat, *made);
+      tracked.coat = made;
+      tracked.piece = piece.id;
+      if (at == Instant::max()) continue;
+      go_back(tracked, id, at == kEver ? kEver : at - kLookBack, ledger);
+    }
+  }
+  std::erase_if(coats_, [&](const auto& item) {
+    if (wanted.contains(item.first)) return false;
+    ledger.drop_checkpoints(item.first);
+    return true;
+  });
+}
+
+void CoatBook::air_changed(const quantity::ZoneId& zone, Instant at, ledger::Ledger& ledger) {
+  for (auto& [id, tracked] : coats_) {
+    if (!lay_in(*tracked.coat, zone)) continue;
+    tracked.outlook.reset();
+    tracked.recomputing = true;
+    if (at < tracked.run.upto()) go_back(tracked, id, at - kLookBack, ledger);
+  }
+}
+
+bool CoatBook::advance(const Zones& zones, ledger::Ledger& ledger, int pieces) {
+  const auto air = air_of(zones);
+  bool more = false;
+  for (auto& [id, tracked] : coats_) {
+    if (!tracked.recomputing) continue;
+    while (pieces > 0) {
+      const auto midnight = next_midnight(tracked.run.upto());
+      const int slice = std::min(pieces, 200);
+      const auto before = tracked.run.upto();
+      const bool stopped_early = tracked.run.advance(air, midnight, slice);
+      pieces -= stopped_early ? slice : 1;
+      if (tracked.run.upto() == midnight) {
+        ledger.save_checkpoint(id, midnight, core::kEngineVersion, tracked.run.save());
+      } else if (!stopped_early || tracked.run.upto() == before) {
+        tracked.recomputing = false;
+        break;
+      }
+    }
+    more = more || tracked.recomputing;
+  }
+  return more;
+}
+
+const core::Outlook& CoatBook::outlook(EntryId coat, const Zones& zones, Instant now) {
+  auto& tracked = coats_.at(coat);
+  const auto& kept = tracked.outlook;
+  const auto stale_at = kept ? next_change(*kept, kept->now) : std::nullopt;
+  // Surface, dew margin and progress move on by themselves: a minute old is old enough.
+  const bool stale = !kept || now < kept->now || now - kept->now >= std::chrono::minutes(1) ||
+                     (stale_at && now >= *stale_at);
+  if (stale) tracked.outlook = tracked.run.outlook(air_of(zones), now);
+  return *tracked.outlook;
+}
+
+const TrackedCoat* CoatBook::find(EntryId coat) const {
+  const auto found = coats_.find(coat);
+  return found == coats_.end() ? nullptr : &found->second;
+}
+
+std::optional<Instant> CoatBook::earliest() const {
+  std::optional<Instant> earliest;
+  for (const auto& [id, tracked] : coats_) {
+    const auto start = tracked.coat->coat.made.first_pass - tracked.coat->coat.error;
+    if (!earliest || start < *earliest) earliest = start;
+  }
+  return earliest;
+}
+
+}  // namespace setwell::service

@@ -1,0 +1,63 @@
+#pragma once
+
+#include "daemon/core/batch_run.hpp"
+#include "daemon/core/coat_run.hpp"
+#include "daemon/ledger/ledger.hpp"
+#include "daemon/service/bookshelf.hpp"
+#include "daemon/service/entry_book.hpp"
+#include "daemon/service/zone_air.hpp"
+#include "daemon/settings/settings.hpp"
+
+#include <map>
+#include <memory>
+#include <optional>
+
+/// The running clocks of every coat of the pieces in progress.
+namespace setwell::service {
+
+/// One coat's clocks: a cache over entries, editions and readings.
+struct TrackedCoat {
+  std::shared_ptr<const core::CoatCase> coat;
+  quantity::PieceId piece;
+  core::CoatRun run;
+  bool recomputing = false;
+  /// What the clocks said when last asked, and when that was; empty after anything changed.
+  std::optional<core::Outlook> outlook;
+};
+
+using Zones = std::map<quantity::ZoneId, ZoneAir>;
+[[nodiscard]] core::AirOf air_of(const Zones& zones);
+
+/// Thread: loop only. Everything that writes must be called inside a transaction.
+class CoatBook {
+ public:
+  /// Makes the tracked coats those of the pieces in progress. A coat whose case changed goes back to the newest
+  /// checkpoint before the earliest difference; the others stay as they are.
+  void follow(const core::Workbook& workbook, const settings::Settings& settings, Bookshelf& shelf,
+              ledger::Ledger& ledger);
+
+  /// The air of a zone changed from `at` on: every coat that lay there goes back to its newest checkpoint
+  /// before the change less 2 h, unless it has not come that far.
+  void air_changed(const quantity::ZoneId& zone, quantity::Instant at, ledger::Ledger& ledger);
+
+  /// Carries all clocks to the end of the record, `pieces` pieces of air in all at most, storing checkpoints at
+  /// midnights UTC. Answers whether there is more to do.
+  bool advance(const Zones& zones, ledger::Ledger& ledger, int pieces);
+
+  /// What a coat's clocks say at `now`, kept until the coat's clocks move or `now` passes the next moment at
+  /// which something changes.
+  const core::Outlook& outlook(quantity::EntryId coat, const Zones& zones, quantity::Instant now);
+
+  [[nodiscard]] const std::map<quantity::EntryId, TrackedCoat>& coats() const { return coats_; }
+  [[nodiscard]] const TrackedCoat* find(quantity::EntryId coat) const;
+  /// The start of the earliest coat that is tracked: air before that (less what an envelope looks back) is not
+  /// needed.
+  [[nodiscard]] std::optional<quantity::Instant> earliest() const;
+
+ private:
+  void go_back(TrackedCoat& tracked, quantity::EntryId id, quantity::Instant to, ledger::Ledger& ledger);
+
+  std::map<quantity::EntryId, TrackedCoat> coats_;
+};
+
+}  // namespace setwell::service
