@@ -1,6 +1,7 @@
 #include "daemon/core/fold.hpp"
 
 #include <algorithm>
+#include <map>
 #include <set>
 #include <tuple>
 

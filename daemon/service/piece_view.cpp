@@ -1,0 +1,199 @@
+#include "daemon/service/piece_view.hpp"
+
+#include <algorithm>
+
+#include "daemon/api/from_core.hpp"
+#include "daemon/core/piece_outlook.hpp"
+
+namespace setwell::service {
+namespace {
+
+using core::Coat;
+using core::Piece;
+using quantity::Instant;
+
+/// A window is of use when at least this much of it, or a quarter, falls into waking hours.
+constexpr quantity::Span kUsableLeast = std::chrono::minutes(30);
+
+std::size_t planned_coats(const core::Schedule& schedule) {
+  return static_cast<std::size_t>(
+      std::count_if(schedule.items.begin(), schedule.items.end(),
+                    [](const auto& item) { return std::holds_alternative<core::PlannedCoat>(item); }));
+}
+
+const core::PlannedCoat* planned_coat(const core::Schedule& schedule, std::size_t index) {
+  for (const auto& item : schedule.items) {
+    const auto* coat = std::get_if<core::PlannedCoat>(&item);
+    if (coat == nullptr) continue;
+    if (index == 0) return coat;
+    --index;
+  }
+  return nullptr;
+}
+
+const core::Schedule* schedule_of(const Workshop& workshop, const Piece& piece) {
+  return piece.made.schedule ? workshop.shelf.schedule(*piece.made.schedule) : nullptr;
+}
+
+/// How many coats the piece has up to and with this one.
+std::size_t coats_with(const Piece& piece, const Coat& coat) {
+  const auto at = std::find_if(piece.coats.begin(), piece.coats.end(),
+                               [&](const Coat& each) { return each.id == coat.id; });
+  return static_cast<std::size_t>(at - piece.coats.begin()) + 1;
+}
+
+NextCoat next_after(const Workshop& workshop, const Piece& piece, const Coat& coat) {
+  const auto* schedule = schedule_of(workshop, piece);
+  const auto* planned = schedule != nullptr ? planned_coat(*schedule, coats_with(piece, coat)) : nullptr;
+  const auto id = planned != nullptr ? planned->sheet : coat.made.sheet;
+  const auto found = workshop.shelf.sheets().find(id);
+  const bool known = found != workshop.shelf.sheets().end() && found->second.material;
+  return {known ? &found->second : nullptr, id.text(), planned != nullptr};
+}
+
+bool done_after(const Workshop& workshop, const Piece& piece, const Coat& coat) {
+  const auto* schedule = schedule_of(workshop, piece);
+  return schedule != nullptr && coats_with(piece, coat) >= planned_coats(*schedule);
+}
+
+int rule_index(const core::Material& material, const NextCoat& next) {
+  const auto* rule = next.sheet != nullptr
+                         ? core::rule_for(material, next.sheet->material->id, next.sheet->material->family)
+                         : core::rule_for(material, quantity::SheetId(next.id), material.family);
+  return rule == nullptr ? -1 : static_cast<int>(rule - material.recoat.data());
+}
+
+quantity::Minutes stirring(const Workshop& workshop, const core::Material& top) {
+  if (top.mix && top.mix->stir) return *top.mix->stir;
+  return top.mix ? workshop.settings->workshop.stirring : quantity::Minutes(0);
+}
+
+}  // namespace
+
+core::Display display_of(const settings::Settings& settings) {
+  return {settings.workshop.temperature == settings::TemperatureUnit::celsius ? core::Units::celsius
+                                                                             : core::Units::fahrenheit,
+          settings.workshop.clock == settings::ClockFace::hours_24 ? core::ClockStyle::h24 : core::ClockStyle::h12,
+          settings.workshop.time_zone};
+}
+
+core::WakingHours waking_of(const settings::Settings& settings) {
+  core::WakingHours hours{settings.workshop.waking.from, settings.workshop.waking.to, {}};
+  for (const auto day : settings.workshop.days_off)
+    hours.days_off.insert(day.c_encoding());
+  return hours;
+}
+
+core::QuietHours quiet_of(const settings::Settings& settings) {
+  return {settings.workshop.quiet.from, settings.workshop.quiet.to};
+}
+
+std::optional<quantity::ZoneId> zone_of(const Piece& piece, Instant at) {
+  std::optional<quantity::ZoneId> zone;
+  for (const auto& stay : piece.stays) {
+    if (stay.since <= at || !zone) zone = stay.zone;
+  }
+  return zone;
+}
+
+std::vector<core::Event<core::TouchTested>> witness_of(const core::Workbook& workbook, const Coat& coat) {
+  if (!coat.made.batch) return {};
+  const auto* batch = workbook.batch(*coat.made.batch);
+  return batch == nullptr ? std::vector<core::Event<core::TouchTested>>{} : batch->witness;
+}
+
+std::optional<CoatView> view_of(Workshop& workshop, const Piece& piece, const Coat& coat, Instant now) {
+  const auto* tracked = workshop.coats.find(coat.id);
+  if (tracked == nullptr) return std::nullopt;
+  CoatView view;
+  view.piece = &piece;
+  view.coat = &coat;
+  view.material = tracked->coat->material;
+  view.outlook = &workshop.coats.outlook(coat.id, workshop.zones, now);
+  view.next = next_after(workshop, piece, coat);
+  view.rule = rule_index(*view.material, view.next);
+  view.schedule_done = done_after(workshop, piece, coat);
+  view.recomputing = tracked->recomputing;
+  auto evidence = core::evidence_of(*view.material, view.rule, piece, coat,
+                                    witness_of(workshop.book.workbook(), coat), *view.outlook,
+                                    workshop.settings->workshop.sanded_lasts);
+  evidence.schedule_done = view.schedule_done;
+  view.judgement = core::judge(*view.material, view.rule, view.next.id, evidence, *view.outlook);
+  return view;
+}
+
+api::WindowTimes times_of(const Workshop& workshop, const core::Window& window, const core::Material& top,
+                          Instant now) {
+  api::WindowTimes times;
+  const auto& set = workshop.settings->workshop;
+  if (window.until) {
+    times.last_start = *window.until - std::chrono::round<quantity::Span>(stirring(workshop, top) + set.per_piece);
+  }
+  if (window.from && window.sure) {
+    const auto from = std::max(*window.from, now);
+    auto least = kUsableLeast;
+    if (window.until) least = std::min(least, (*window.until - *window.from) / 4);
+    if (!window.until || from < *window.until) {
+      times.usable = core::usable_part(waking_of(*workshop.settings), set.time_zone, from, window.until,
+                                       std::max(least, quantity::Span(std::chrono::minutes(1))));
+    }
+  }
+  return times;
+}
+
+std::vector<core::ClockReading> whole_piece(Workshop& workshop, const Piece& piece, Instant now) {
+  std::vector<core::CoatOutlook> coats;
+  for (const auto& coat : piece.coats) {
+    const auto* tracked = workshop.coats.find(coat.id);
+    if (tracked == nullptr) continue;
+    coats.push_back({coat.number, tracked->coat->material.get(), tracked->coat->covered,
+                     workshop.coats.outlook(coat.id, workshop.zones, now)});
+  }
+  return core::piece_milestones(coats);
+}
+
+api::PieceNow coat_now(Workshop& workshop, const Piece& piece, const Coat& coat, Instant now) {
+  api::PieceNow shown;
+  shown.piece = piece.id.text();
+  shown.due = piece.made.due;
+  shown.coat = coat.number;
+  shown.sheet = coat.made.sheet.text();
+  if (const auto zone = zone_of(piece, now)) shown.zone = zone->text();
+  const auto view = view_of(workshop, piece, coat, now);
+  if (!view) {
+    shown.remark = "this coat's sheet edition cannot be read any more; put the sheet right and log the coat again";
+    return shown;
+  }
+  const auto& zone = workshop.settings->workshop.time_zone;
+  api::show_coat(*view->material, *view->outlook, view->judgement, zone, shown);
+  shown.recomputing = view->recomputing;
+  const auto& top = view->next.sheet != nullptr ? *view->next.sheet->material : *view->material;
+  for (const auto& window : view->judgement.windows)
+    shown.recoat.push_back(api::from_core(window, times_of(workshop, window, top, now), zone));
+  return shown;
+}
+
+api::PieceNow piece_now(Workshop& workshop, const Piece& piece, Instant now) {
+  if (piece.coats.empty()) {
+    api::PieceNow shown;
+    shown.piece = piece.id.text();
+    shown.due = piece.made.due;
+    if (const auto zone = zone_of(piece, now)) shown.zone = zone->text();
+    const auto* schedule = schedule_of(workshop, piece);
+    const auto* first = schedule != nullptr ? planned_coat(*schedule, 0) : nullptr;
+    shown.next = first != nullptr ? "coat with " + first->sheet.text() : "first coat";
+    return shown;
+  }
+  auto shown = coat_now(workshop, piece, piece.coats.back(), now);
+  for (auto& whole : whole_piece(workshop, piece, now)) {
+    const auto name = std::string(core::word(whole.milestone));
+    const auto mine = std::find_if(shown.milestones.begin(), shown.milestones.end(),
+                                   [&](const api::MilestoneNow& m) { return m.name == name; });
+    const auto* tracked = workshop.coats.find(piece.coats.back().id);
+    if (mine == shown.milestones.end() || tracked == nullptr) continue;
+    *mine = api::from_core(whole, *tracked->coat->material, workshop.settings->workshop.time_zone);
+  }
+  return shown;
+}
+
+}  // namespace setwell::service

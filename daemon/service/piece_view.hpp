@@ -1,0 +1,58 @@
+#pragma once
+
+#include "daemon/service/workshop.hpp"
+
+/// One piece as it stands: the join of entries, clocks, rules and the maker's hours that answers and notices
+/// share.
+namespace setwell::service {
+
+[[nodiscard]] core::Display display_of(const settings::Settings& settings);
+[[nodiscard]] core::WakingHours waking_of(const settings::Settings& settings);
+[[nodiscard]] core::QuietHours quiet_of(const settings::Settings& settings);
+
+/// What is to go on next: the schedule's next coat, otherwise the same sheet again.
+struct NextCoat {
+  const ShelvedSheet* sheet = nullptr;  ///< null when it is not on the shelf
+  std::string id;                       ///< as the schedule writes it
+  bool planned = false;
+};
+
+/// One coat under one rule, judged.
+struct CoatView {
+  const core::Piece* piece = nullptr;
+  const core::Coat* coat = nullptr;
+  std::shared_ptr<const core::Material> material;
+  const core::Outlook* outlook = nullptr;
+  NextCoat next;
+  int rule = -1;
+  core::Judgement judgement;
+  bool schedule_done = false;
+  bool recomputing = false;
+};
+
+/// The view of a coat of a piece in progress; nothing when its edition cannot be read.
+[[nodiscard]] std::optional<CoatView> view_of(Workshop& workshop, const core::Piece& piece, const core::Coat& coat,
+                                              quantity::Instant now);
+
+/// Last start and the part in waking hours of one window.
+[[nodiscard]] api::WindowTimes times_of(const Workshop& workshop, const core::Window& window,
+                                        const core::Material& top, quantity::Instant now);
+
+/// What handling, packing and full cure say of the whole piece, over all its coats.
+[[nodiscard]] std::vector<core::ClockReading> whole_piece(Workshop& workshop, const core::Piece& piece,
+                                                          quantity::Instant now);
+
+/// A piece (its newest coat) as answers show it.
+[[nodiscard]] api::PieceNow piece_now(Workshop& workshop, const core::Piece& piece, quantity::Instant now);
+/// One coat of a piece, for `piece show`.
+[[nodiscard]] api::PieceNow coat_now(Workshop& workshop, const core::Piece& piece, const core::Coat& coat,
+                                     quantity::Instant now);
+
+/// Where the piece is at `at`.
+[[nodiscard]] std::optional<quantity::ZoneId> zone_of(const core::Piece& piece, quantity::Instant at);
+
+/// The touches on the witness of the coat's batch.
+[[nodiscard]] std::vector<core::Event<core::TouchTested>> witness_of(const core::Workbook& workbook,
+                                                                     const core::Coat& coat);
+
+}  // namespace setwell::service
