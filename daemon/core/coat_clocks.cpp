@@ -8,8 +8,6 @@ namespace setwell::core {
 
 namespace {
 
-constexpr double kFullCureSlackKelvin = 5.0;
-
 std::optional<quantity::Hours> opens_at_least(const Material& material, Load load) {
   std::optional<quantity::Hours> most;
   if (load == Load::none) return most;
@@ -82,8 +80,7 @@ class Builder {
     clock.rates.emplace(model, floor, strictness_);
     clock.coldest_c = model.coldest_row_c();
     clock.warmest_c = model.warmest_row_c();
-    if (clock.milestone == Milestone::full_cure)
-      clock.last_quarter_c = std::max(clock.coldest_c - kFullCureSlackKelvin, floor.slow_c.value_or(-300.0));
+    if (clock.milestone == Milestone::full_cure) clock.last_quarter_c = full_cure_least_c(model, floor);
     if (clock.milestone == Milestone::recoat_opens && opens_at_least_)
       clock.load = load_factors(model, material_.reference_temperature.degrees(), *opens_at_least_);
   }

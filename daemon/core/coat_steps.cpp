@@ -43,7 +43,7 @@ double floor_of(const SheetClock& clock, Track track, double progress) {
   double f = -1e9;
   if (track == Track::slow) {
     f = floor.slow_c.value_or(f);
-    if (clock.last_quarter_c && progress >= 0.75) f = std::max(f, *clock.last_quarter_c);
+    if (clock.last_quarter_c && progress >= kFullCureQualifiedFrom) f = std::max(f, *clock.last_quarter_c);
   } else if (track != Track::fast) {
     f = floor.expected_c.value_or(f);
   }
@@ -163,9 +163,9 @@ class Runner {
     const bool plain = of(from, track) >= floor && of(to, track) >= floor;
     double gain = plain ? summed(nodes, *clock.rates, track) * constant : stretch.over(a, b, floor);
     // The last quarter of full cure has a floor of its own; a step into it from the cold waits at its door.
-    if (track == Track::slow && clock.last_quarter_c && progress < 0.75 && progress + gain > 0.75 &&
+    if (track == Track::slow && clock.last_quarter_c && progress < kFullCureQualifiedFrom && progress + gain > kFullCureQualifiedFrom &&
         std::min(from.lower, to.lower) < *clock.last_quarter_c)
-      gain = 0.75 - progress;
+      gain = kFullCureQualifiedFrom - progress;
     if (progress + gain < 1.0) {
       progress = ordered(c, track, progress + gain);
       return;
