@@ -14,11 +14,12 @@
 /// Water-borne: the driving force D = p_w(T_s) - e, relative to that of the row at the same surface
 /// temperature, is h = (1 - a_s)/(1 - φ_ref), a_s = e/p_w(T_s) being the humidity at the surface. It holds
 /// only while drying goes at a constant rate; later, films dry almost alike up to 80 %. So the slow factor is
-/// min(h, 1), no credit for dry air, and the fast one max(h, clamp((1 - a_s)/0.2, 0, 1)). Below 0
-/// (condensation) all stand at 0.
+/// min(h, 1), no credit for dry air, and the fast one max(h, clamp((1 - φ)/0.2, 0, 1)). h is 0 where water
+/// condenses.
 ///
-/// Moisture-curing: (c/c_ref)^m, c the absolute humidity, c_ref that of the row at the same temperature; m =
-/// 1 for reaction- and front-limited cure, and any m in [0.5, 1] is covered pointwise.
+/// Moisture-curing: (c/c_ref)^m, c the absolute humidity, c_ref that of the row at the same temperature
+/// (where air and surface differ: the warmer for the slow clock, the colder for the fast one); m = 1 for
+/// reaction- and front-limited cure, and any m in [0.5, 1] is covered pointwise.
 ///
 /// Everything else: 1; evaporating solvents follow Clausius–Clapeyron, which is the temperature's
 /// (`priors_for`).
@@ -67,12 +68,16 @@ struct AirAtPiece {
 
 /// The film factors of one coat; 1 where either film is unknown.
 ///
-/// With r = film / reference within [0.25, 4]. Evaporating, oxygen- and moisture-hardened films take r^1 to
-/// r^2 as long: a thicker one runs the slow clock at r^-2, the expected at r^-1.5 and never relieves the fast
-/// one; a thinner one speeds the expected at r^-1 and the fast at r^-2, and never the slow. Reactive ones
-/// (epoxy, urethane) are slower when *thinner* than the sheet's test, for want of their own heat: r down to
-/// 1/3 where the test was a pour of 1 mm or more (layers of 3 to 40 mm in science 1.5), √r down to 0.7 for
-/// films; thicker ones speed the fast clock likewise, up to 3 or 1.4.
+/// Evaporating, oxygen- and moisture-hardened films take r^1 to r^2 as long, r = film / reference within
+/// [0.25, 4]: a thicker one runs the slow clock at r^-2, the expected at r^-1.5 and never relieves the fast
+/// one; a thinner one speeds the expected at r^-1 and the fast at r^-2, and never the slow.
+///
+/// Reactive ones (epoxy, urethane) are slower when *thinner* than the sheet's test, for want of their own
+/// heat. A layer of depth d takes g(d) = max(0.2, 1/(1 + (d/d0)²)) of its isothermal time; d0 = 6.5 mm lies
+/// on the safe side of a heat balance of a system with 90 minutes of pot life (layers of 3, 5, 10, 40 mm take
+/// 0.83, 0.69, 0.33, 0.20 of it), and d0 = 2.7 mm is the same scaled to one with 30 minutes. The slow clock
+/// of a thinner film runs at g(reference)/g(film) with the smaller d0, the expected with the larger; the fast
+/// clock of a thicker film likewise, upwards. Tests below half a millimetre are thereby left alone.
 [[nodiscard]] RateFactors film_factors(Family family, std::optional<quantity::Micrometres> film,
                                        std::optional<quantity::Micrometres> reference);
 

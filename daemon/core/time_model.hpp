@@ -1,34 +1,24 @@
 #pragma once
 
-#include "daemon/core/material.hpp"
-
 #include <optional>
 #include <vector>
+
+#include "daemon/core/material.hpp"
+#include "daemon/core/priors.hpp"
 
 /// How long a milestone takes at a temperature, with what is not known about it.
 ///
 /// Terms: x = 1/(RT) in mol/kJ; E an apparent activation energy in kJ/mol; t in hours; the *spread* s is a
 /// standard deviation of ln t. Stated rows are reproduced exactly. Between two rows ln t follows the chord in
-/// 1/T and s² = c²·f(1−f)·Δx, f being the fraction of the way. Beyond the last row, or with one row only, ln t
-/// starts from the nearest row with a mean slope E0 (with two or more rows a precision-weighted mean of E0 and
-/// the end chord) and s² = (a·x)² + c²·|x|, x counted from the row. Random spreads s and the scatter between
-/// pieces σ are joined in quadrature and taken k times.
+/// 1/T and s² = c²·f(1−f)·Δx, f being the fraction of the way. Beyond the last row, or with one row only, ln
+/// t starts from the nearest row with a mean slope E0 (with two or more rows a precision-weighted mean of E0
+/// and the end chord) and s² = (a·x)² + c²·|x|, x counted from the row. Random spreads s and the scatter
+/// between pieces σ are joined in quadrature and taken k times.
 namespace setwell::core {
-
-/// The measured priors of one kind of milestone; see data/priors.inc for where they come from.
-struct Priors {
-  double mean_energy;      ///< E0, kJ/mol
-  double energy_spread;    ///< a, kJ/mol
-  double wander;           ///< c, in √(kJ/mol)
-  double floor_upper_c;    ///< the family's upper prior floor, °C
-};
-
-/// The priors for a family and a milestone; `colder` where hardness colder than stated is fitted apart.
-[[nodiscard]] Priors priors_for(Family family, Milestone milestone);
 
 /// How strict the bounds are.
 struct Strictness {
-  double k = 3.1;        ///< standard deviations
+  double k = 3.1;         ///< standard deviations
   double scatter = 0.10;  ///< σ, scatter between pieces, in ln time
 };
 
@@ -43,15 +33,23 @@ struct LnTime {
 /// The time of one milestone as a function of temperature. A value; copying is cheap enough to pass around.
 class TimeModel {
  public:
-  /// `table` must have at least one row; rows `no_limit` throughout make `never()` true.
+  /// `table` must have at least one row; rows `no_limit` throughout make `never()` true. Among others a
+  /// `no_limit` row is left out: the rows with a time then hold beyond themselves, which closes early rather
+  /// than late.
   TimeModel(const TimeTable& table, Family family, Milestone milestone);
 
-  /// Exact by the formulas above, any temperature a Celsius can hold.
+  /// Exact by the formulas above, any temperature a Celsius can hold. Not to be asked when `never()`.
   [[nodiscard]] LnTime at(double celsius) const;
   [[nodiscard]] bool never() const { return never_; }
   [[nodiscard]] bool one_temperature() const { return rows_.size() == 1; }
-  [[nodiscard]] double coldest_row_c() const;
-  [[nodiscard]] double warmest_row_c() const;
+  [[nodiscard]] double coldest_row_c() const { return rows_.front().celsius; }
+  [[nodiscard]] double warmest_row_c() const { return rows_.back().celsius; }
+  /// The temperatures of the rows, rising: where rates have kinks.
+  [[nodiscard]] std::vector<double> row_temperatures() const;
+  /// Whether no row, in its lower and upper end, is faster than a warmer one: what a cure does. The sheet is
+  /// still taken at its word where it is not so, with wider bounds.
+  [[nodiscard]] bool low_ends_fall() const;
+  [[nodiscard]] bool high_ends_fall() const;
 
  private:
   struct KnownRow {
@@ -59,8 +57,12 @@ class TimeModel {
     double x;  ///< 1/(RT), mol/kJ
     double low, expected, high;
   };
-  std::vector<KnownRow> rows_;
-  Priors priors_;
+  [[nodiscard]] LnTime between(const KnownRow& cold, const KnownRow& warm, double x) const;
+  [[nodiscard]] LnTime beyond(const KnownRow& row, const KnownRow* neighbour, const EnergyPrior& prior,
+                              double x) const;
+
+  std::vector<KnownRow> rows_;  ///< rising temperature, falling x
+  Priors priors_{};
   bool never_ = false;
 };
 
@@ -71,17 +73,27 @@ struct CureFloor {
   bool assumed = false;              ///< from the family's prior, not from the sheet
 };
 
-/// The floor for one milestone: the sheet's own, else the family's upper prior floor but below the coldest row
-/// the sheet states for that milestone. `stated` is Material::cure_floor.
-[[nodiscard]] CureFloor floor_for(std::optional<quantity::Celsius> stated, const TimeModel& model, Family family);
+/// The floor for one milestone: the sheet's own, else the family's upper prior floor but below the coldest
+/// row the sheet states for that milestone (0.01 K below, so that the row itself still counts). `stated` is
+/// Material::cure_floor. For a model that is `never()`: the sheet's own or none.
+[[nodiscard]] CureFloor floor_for(std::optional<quantity::Celsius> stated, const TimeModel& model,
+                                  Family family);
+
+/// The last quarter of full cure counts for the slow clock only while it is at least this warm: the floor,
+/// but no more than 5 K below the coldest row the sheet states for full cure. A film that hardens colder than
+/// that stiffens before it has reacted (vitrification). `model` is that of full cure.
+[[nodiscard]] double full_cure_least_c(const TimeModel& model, const CureFloor& floor);
+inline constexpr double kFullCureQualifiedFrom = 0.75;
 
 /// The three rates of one clock, 1/hours, tabulated so that a reading costs a look-up.
 ///
-/// slow <= expected <= fast everywhere, and each never falls when it gets warmer: a bound at a colder
-/// temperature bounds a warmer one too, so the slow time is the running least from the cold side and the fast
-/// time the running greatest from the warm side. Below the floor slow is 0; above the warmest row slow runs at
-/// that row's rate. Node spacing 0.05 K plus every stated row and the floor; linear between nodes, which is
-/// within 3e-6 of the formula.
+/// slow <= likely <= expected <= fast and expected_upper <= expected everywhere, and each never falls when it
+/// gets warmer: a bound at a colder temperature bounds a warmer one too, so the slow time is the running
+/// least from the cold side and the fast time the running greatest from the warm side. (Where a sheet's rows
+/// contradict that, the running bounds are taken the other way, which only widens them.) Below the floor slow
+/// is 0; above the warmest row slow runs at that row's rate. Node spacing 0.05 K plus every stated row and
+/// the floor; linear between nodes, which is within 3e-6 of the formula for energies up to 95 kJ/mol. Beyond
+/// -60 and 120 °C the last node holds. Immutable, any thread.
 class ClockRates {
  public:
   ClockRates(const TimeModel& model, const CureFloor& floor, Strictness strictness);
@@ -91,17 +103,33 @@ class ClockRates {
   [[nodiscard]] double fast(double celsius) const;
   /// The rate of the sheet's own upper value without spread: what `expected_at_upper` runs on.
   [[nodiscard]] double expected_upper(double celsius) const;
-  /// The rate at which the chance of having got there reaches 0.8 (Student t, ν = 6, of s and σ): what
-  /// `likely_at` runs on.
+  /// The rate at which the chance of having got there reaches 0.8 (Student t, ν = 6, of s and σ): ln t is the
+  /// expected one plus 0.906·√(s² + σ²). What `likely_at` runs on.
   [[nodiscard]] double likely(double celsius) const;
+  /// Whether the clock never arrives (a closing without limit): all rates are 0.
+  [[nodiscard]] bool never() const { return nodes_.empty(); }
   [[nodiscard]] const CureFloor& floor() const { return floor_; }
+  /// Where the rates have kinks or jumps, rising: split quadratures there.
+  [[nodiscard]] const std::vector<double>& kinks() const { return kinks_; }
 
  private:
   struct Node {
+    double celsius;
     double slow, expected, fast, expected_upper, likely;
   };
+  [[nodiscard]] static Node node_at(const TimeModel& model, double celsius, Strictness strictness);
+  void place_nodes(const TimeModel& model, Strictness strictness);
+  void make_monotone(const TimeModel& model);
+  void keep_order();
+  void index_nodes();
+  [[nodiscard]] bool stands_still(double celsius, const std::optional<double>& floor) const {
+    return floor && celsius < *floor;
+  }
   [[nodiscard]] double look_up(double celsius, double Node::*member) const;
+
   std::vector<Node> nodes_;
+  std::vector<std::size_t> first_in_cell_;  ///< the last node at or below each cell's lower end
+  std::vector<double> kinks_;
   CureFloor floor_;
 };
 
