@@ -1,0 +1,105 @@
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "daemon/api/from_core.hpp"
+#include "daemon/service/logging.hpp"
+#include "daemon/service/piece_view.hpp"
+
+/// Putting right what was said: striking and replacing entries.
+namespace setwell::service {
+
+using core::Entry;
+using quantity::Instant;
+using quantity::not_found;
+using quantity::refused;
+using quantity::Result;
+
+namespace {
+
+Result<const Entry*> standing_entry(const Workshop& workshop, std::int64_t number) {
+  const quantity::EntryId id(number);
+  const auto* entry = workshop.book.entry(id);
+  if (entry == nullptr) {
+    return not_found(fmt::format("there is no entry {}; `setwell entries PIECE` lists them", number));
+  }
+  if (workshop.book.struck(id)) return refused(fmt::format("entry {} is struck already", number));
+  if (std::holds_alternative<core::Struck>(entry->body)) {
+    return refused(fmt::format("entry {} is itself a correction; say what is right with a new entry", number));
+  }
+  return entry;
+}
+
+Entry strike_of(const Entry& entry, Instant now) {
+  Entry strike;
+  strike.piece = entry.piece;
+  strike.said = now;
+  strike.happened = now;
+  strike.body = core::Struck{entry.id};
+  return strike;
+}
+
+/// Would later entries lose the piece or batch they are about?
+std::optional<std::string> depends_on(const Workshop& workshop, const Entry& entry) {
+  if (std::holds_alternative<core::PieceMade>(entry.body)) {
+    const auto& pieces = workshop.book.workbook().pieces;
+    const auto made = std::find_if(pieces.begin(), pieces.end(),
+                                   [&](const core::Piece& piece) { return piece.made_by == entry.id; });
+    if (made != pieces.end() && !(made->coats.empty() && made->steps.empty() && made->touches.empty())) {
+      return fmt::format("{} has coats or steps; `setwell scrap {}` lets it go and keeps its record",
+                         entry.piece.text(), entry.piece.text());
+    }
+  }
+  if (const auto* mixed = std::get_if<core::BatchMixed>(&entry.body)) {
+    for (const auto& piece : workshop.book.workbook().pieces) {
+      for (const auto& coat : piece.coats) {
+        if (coat.made.batch == mixed->batch) {
+          return fmt::format("{} coat {} was poured from {}; undo entry {} first", piece.id.text(), coat.number,
+                             mixed->batch.text(), coat.id.value());
+        }
+      }
+    }
+  }
+  return std::nullopt;
+}
+
+}  // namespace
+
+Answered<api::LoggedAnswer> undo(Workshop& workshop, const api::UndoParams& params, Instant now) {
+  const auto entry = standing_entry(workshop, params.entry);
+  if (!entry) return entry.error();
+  if (const auto reason = depends_on(workshop, **entry)) {
+    return refused(fmt::format("entry {} cannot be taken back: {}", params.entry, *reason));
+  }
+  auto said = fmt::format("Struck: entry {} ({}).", params.entry,
+                          api::entry_line(**entry, display_of(*workshop.settings)));
+  return store(workshop, {strike_of(**entry, now)}, now, {std::move(said)});
+}
+
+Answered<api::LoggedAnswer> amend(Workshop& workshop, const api::AmendParams& params, Instant now) {
+  const auto entry = standing_entry(workshop, params.entry);
+  if (!entry) return entry.error();
+  const auto at = time_said(workshop, params.at, now);
+  if (!at) return at.error();
+  Entry replaced = entry_of((*entry)->piece, now, *at, (*entry)->body);
+  if (auto* coat = std::get_if<core::CoatMade>(&replaced.body)) {
+    // One moment keeps the coat's own passes apart as they were; a span says both ends.
+    const auto width = at->from == at->to ? coat->last_pass - coat->first_pass : at->to - at->from;
+    coat->first_pass = at->to - width;
+    coat->last_pass = at->to;
+  }
+  auto said = fmt::format("Entry {} is replaced: {}, now {}.", params.entry,
+                          api::entry_line(**entry, display_of(*workshop.settings)),
+                          core::moment(at->to, now, display_of(*workshop.settings)));
+  return store(workshop, {strike_of(**entry, now), std::move(replaced)}, now, {std::move(said)});
+}
+
+Answered<api::LoggedAnswer> seen(Workshop& workshop, const api::SeenParams& params, Instant now) {
+  if (!workshop.ledger.notice(params.notice)) {
+    return not_found(fmt::format("there is no notice {}; `setwell notices` lists them", params.notice));
+  }
+  core::TimePhrase at{now, now, quantity::Span(0)};
+  return store(workshop, {entry_of({}, now, at, core::NoticeSeen{params.notice})}, now);
+}
+
+}  // namespace setwell::service

@@ -1,0 +1,16 @@
+#pragma once
+
+#include "daemon/service/workshop.hpp"
+
+#include <string_view>
+
+namespace setwell::service {
+
+/// What future times rest on while there is no forecast.
+inline constexpr std::string_view kNoForecast =
+    "No forecast yet: times ahead take yesterday's same hour, else the last good value";
+
+/// One zone's air now.
+[[nodiscard]] api::ZoneNow zone_now(const Workshop& workshop, const quantity::ZoneId& zone, quantity::Instant now);
+
+}  // namespace setwell::service
