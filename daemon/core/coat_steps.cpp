@@ -163,8 +163,8 @@ class Runner {
     const bool plain = of(from, track) >= floor && of(to, track) >= floor;
     double gain = plain ? summed(nodes, *clock.rates, track) * constant : stretch.over(a, b, floor);
     // The last quarter of full cure has a floor of its own; a step into it from the cold waits at its door.
-    if (track == Track::slow && clock.last_quarter_c && progress < kFullCureQualifiedFrom && progress + gain > kFullCureQualifiedFrom &&
-        std::min(from.lower, to.lower) < *clock.last_quarter_c)
+    if (track == Track::slow && clock.last_quarter_c && progress < kFullCureQualifiedFrom &&
+        progress + gain > kFullCureQualifiedFrom && std::min(from.lower, to.lower) < *clock.last_quarter_c)
       gain = kFullCureQualifiedFrom - progress;
     if (progress + gain < 1.0) {
       progress = ordered(c, track, progress + gain);

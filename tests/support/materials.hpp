@@ -1,17 +1,18 @@
 #pragma once
 
-#include "daemon/core/coat_run.hpp"
-#include "daemon/core/material.hpp"
-
 #include <initializer_list>
 #include <memory>
 #include <utility>
+
+#include "daemon/core/coat_run.hpp"
+#include "daemon/core/material.hpp"
 
 /// Invented materials for tests: tables of round numbers, no product's.
 namespace setwell::tests {
 
 inline core::StatedTime hours_stated(double low, double high) {
-  return {low == high ? core::Wording::exact : core::Wording::range, quantity::Hours(low), quantity::Hours(high)};
+  return {low == high ? core::Wording::exact : core::Wording::range, quantity::Hours(low),
+          quantity::Hours(high)};
 }
 
 struct TestRow {
@@ -94,10 +95,12 @@ inline core::Material water_borne() {
   return m;
 }
 
-inline constexpr quantity::Instant kMonday = quantity::Instant(std::chrono::sys_days{std::chrono::year{2031} / 3 / 3});
+inline constexpr quantity::Instant kMonday =
+    quantity::Instant(std::chrono::sys_days{std::chrono::year{2031} / 3 / 3});
 
 /// A coat on the bench, made at `at` in one pass and logged to the minute's `error`.
-inline core::CoatCase coat_of(core::Material material, quantity::Instant at, quantity::Span error = quantity::Span{0}) {
+inline core::CoatCase coat_of(core::Material material, quantity::Instant at,
+                              quantity::Span error = quantity::Span{0}) {
   core::CoatCase out;
   out.material = std::make_shared<const core::Material>(std::move(material));
   out.coat.id = quantity::EntryId(1);

@@ -1,12 +1,12 @@
 #pragma once
 
-#include "daemon/core/air_history.hpp"
-#include "daemon/core/coat_run.hpp"
-
 #include <cmath>
 #include <map>
 #include <random>
 #include <string>
+
+#include "daemon/core/air_history.hpp"
+#include "daemon/core/coat_run.hpp"
 
 /// Invented air for tests.
 namespace setwell::tests {
@@ -24,9 +24,10 @@ core::AirHistory room(quantity::Instant from, quantity::Span length, quantity::S
   return air;
 }
 
-inline core::AirHistory steady_room(quantity::Instant from, quantity::Span length, double celsius, double error = 0.0,
-                                    double humidity = 50.0) {
-  return room(from, length, std::chrono::minutes(5), [=](double) { return celsius; }, error, humidity);
+inline core::AirHistory steady_room(quantity::Instant from, quantity::Span length, double celsius,
+                                    double error = 0.0, double humidity = 50.0) {
+  return room(
+      from, length, std::chrono::minutes(5), [=](double) { return celsius; }, error, humidity);
 }
 
 /// A day's wave about a mean.

@@ -1,11 +1,12 @@
 #include "daemon/core/air_history.hpp"
-#include "tests/support/materials.hpp"
-#include "tests/support/rooms.hpp"
-
-#include <catch2/catch.hpp>
 
 #include <algorithm>
 #include <random>
+
+#include <catch2/catch.hpp>
+
+#include "tests/support/materials.hpp"
+#include "tests/support/rooms.hpp"
 
 namespace setwell::tests {
 
@@ -24,7 +25,8 @@ std::vector<AirPoint> random_points(std::mt19937& random, int count) {
   std::vector<AirPoint> points;
   Instant at = kMonday + minutes(7);
   for (int i = 0; i < count; ++i) {
-    at += uniform(random, 0, 1) < 0.02 ? quantity::Span(hours(3)) : quantity::Span(seconds(40 + random() % 600));
+    at += uniform(random, 0, 1) < 0.02 ? quantity::Span(hours(3))
+                                       : quantity::Span(seconds(40 + random() % 600));
     points.push_back({at, uniform(random, 10, 25), 0.5});
   }
   return points;
@@ -173,7 +175,8 @@ TEST_CASE("What a zone told after a piece had left it does not count for the pie
 
 TEST_CASE("Humidity is held for its limit, silent after it, and absent where there never was any", "[air]") {
   AirHistory air;
-  for (int m = 0; m <= 60; m += 5) air.put_temperature({kMonday + minutes(m), 20, 0.5});
+  for (int m = 0; m <= 60; m += 5)
+    air.put_temperature({kMonday + minutes(m), 20, 0.5});
   CHECK_FALSE(air.pieces(kMonday, kMonday + hours(1)).front().humidity);
   air.put_humidity({kMonday, 60, 5});
   air.put_humidity({kMonday + minutes(10), 70, 5});
@@ -187,7 +190,8 @@ TEST_CASE("Humidity is held for its limit, silent after it, and absent where the
   CHECK(pieces[6].humidity->most == 75);
 }
 
-TEST_CASE("Coming air is taken from the same hour of the last recorded day, else from the last value", "[air]") {
+TEST_CASE("Coming air is taken from the same hour of the last recorded day, else from the last value",
+          "[air]") {
   const AirHistory air = room(kMonday, days(2), minutes(10), wave(18, 4), 0.5);
   const Instant now = kMonday + days(2);
   for (const int ahead : {1, 7, 20, 30, 100}) {

@@ -1,12 +1,13 @@
 #include "daemon/core/surface.hpp"
-#include "tests/support/rooms.hpp"
-
-#include <catch2/catch.hpp>
 
 #include <algorithm>
 #include <cmath>
 #include <random>
 #include <vector>
+
+#include <catch2/catch.hpp>
+
+#include "tests/support/rooms.hpp"
 
 namespace setwell::tests {
 
@@ -39,7 +40,8 @@ TEST_CASE("The surface is exact under air that goes linearly", "[surface]") {
   const double want = 17 - slope * kTau + (slope * kTau) * std::exp(-3600 / kTau);
   CHECK(end.expected == Approx(want).epsilon(1e-12));
   Surface joined{5, 5, 5};
-  for (int i = 0; i < 36; ++i) joined = after(joined, {20, 20, 20, 0}, kTau, 100);
+  for (int i = 0; i < 36; ++i)
+    joined = after(joined, {20, 20, 20, 0}, kTau, 100);
   CHECK(joined.expected == Approx(20 - 15 * std::exp(-3600 / kTau)).epsilon(1e-12));
 }
 
@@ -72,7 +74,8 @@ TEST_CASE("A pulse that beats both constant lags stays within the bounds", "[sur
     const double risen = core::follow(10, 25, 0, t).at(1200);
     return core::follow(risen, 10, 0, t).at(1200);
   };
-  const double quick_then_slow = core::follow(core::follow(10, 25, 0, tau / 2).at(1200), 10, 0, 2 * tau).at(1200);
+  const double quick_then_slow =
+      core::follow(core::follow(10, 25, 0, tau / 2).at(1200), 10, 0, 2 * tau).at(1200);
   REQUIRE(quick_then_slow > std::max(constant(tau / 2), constant(2 * tau)) + 0.5);
   Surface s = after({10, 10, 10}, {25, 25, 25, 0}, tau, 1200);
   s = after(s, {10, 10, 10, 0}, tau, 1200);
