@@ -41,6 +41,8 @@ struct ClockReading {
   std::optional<quantity::Instant> expected_at_upper;
   /// When the chance of having been reached gets to 0.8, from the spread and the scatter.
   std::optional<quantity::Instant> likely_at;
+  /// Only for a whole piece (piece_outlook.hpp): why it cannot be known; empty as a rule.
+  std::string not_known;
   friend bool operator==(const ClockReading&, const ClockReading&) = default;
 };
 
