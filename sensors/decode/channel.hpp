@@ -8,6 +8,7 @@
 #include "sensors/quantity/ids.hpp"
 #include "sensors/quantity/instant.hpp"
 #include "sensors/quantity/quality.hpp"
+#include "sensors/quantity/reading.hpp"
 #include "sensors/quantity/time_zone.hpp"
 
 namespace setwell::decode {
@@ -15,8 +16,7 @@ namespace setwell::decode {
 /// How a payload is laid out. Never guessed from the payload.
 enum class Format { number, json, senml, pair };
 
-/// What a channel's numbers are in. `none` is for quantities without one (battery, running, door).
-enum class Unit { deg_c, deg_f, percent, ratio, none };
+using quantity::Unit;
 
 /// What stands for the decimal point in text. JSON's own numbers always have a point.
 enum class Decimal { point, comma };

@@ -108,6 +108,10 @@ std::optional<Refusal> judge_alone(const ChannelSpec& spec, const Sample& sample
   return std::nullopt;
 }
 
+bool is_power_on(const ChannelSpec& spec, const DecodedValue& value) {
+  return is_temperature(spec.quantity) && value.unit == Unit::deg_c && is_exactly(value.number, kPowerOn);
+}
+
 DecodedValue value_of(const ChannelSpec& spec, const Sample& sample, const RawMessage& message) {
   DecodedValue value;
   const auto timed = resolve_time(spec, sample.time, message);
@@ -122,6 +126,7 @@ DecodedValue value_of(const ChannelSpec& spec, const Sample& sample, const RawMe
   value.redelivered = message.duplicate;
   value.topic = message.topic;
   value.refusal = judge_alone(spec, sample, value);
+  value.power_on = is_power_on(spec, value);
   value.clamped =
       spec.quantity == MeasuredQuantity::relative_humidity && !value.refusal && value.value > 100.0;
   return value;
@@ -160,10 +165,6 @@ std::optional<Presence> decode_presence(const Availability& availability, const 
   if (same_word(word, availability.on)) return Presence::online;
   if (same_word(word, availability.off)) return Presence::offline;
   return std::nullopt;
-}
-
-bool may_be_power_on(const ChannelSpec& spec, const DecodedValue& value) {
-  return is_temperature(spec.quantity) && value.unit == Unit::deg_c && is_exactly(value.number, kPowerOn);
 }
 
 }  // namespace setwell::decode

@@ -1,39 +1,18 @@
 #pragma once
 
-#include <cstdint>
 #include <optional>
-#include <string>
 #include <variant>
 #include <vector>
 
 #include "sensors/decode/channel.hpp"
 #include "sensors/decode/device_time.hpp"
 #include "sensors/decode/raw_message.hpp"
+#include "sensors/quantity/reading.hpp"
 #include "sensors/quantity/refusal.hpp"
 
 namespace setwell::decode {
 
-/// One value of one channel as decoded; stored once, never changed. What it is worth is for the screening to
-/// say, and may change when a neighbour arrives.
-struct DecodedValue {
-  /// °C, % RH, 1 or 0 for `running` (on) and `door` (open), the number as it is for `battery`. Calibration is
-  /// not in it.
-  double value = 0.0;
-  double number = 0.0;     ///< as sent, times `scale`, before the unit
-  Unit unit = Unit::none;  ///< of `number`: the message's own where it states one, else the channel's
-  quantity::Instant measured;
-  quantity::Instant received;
-  TimeQuality time = TimeQuality::certain;
-  bool by_device = false;  ///< `measured` is the device's own time: two values that share it are one
-  std::optional<std::int64_t> seq;
-  std::optional<double> uptime;
-  bool clamped = false;      ///< a humidity over 100 % that is still plausible
-  bool redelivered = false;  ///< the broker's flag: a hint
-  std::string topic;         ///< by which way it came
-  /// Set where the value itself was refused (sentinel, unit-conflict, boot-zero, out-of-range). Such a value
-  /// takes part in the screening only so that its repeats are counted as `duplicate`.
-  std::optional<quantity::Refusal> refusal;
-};
+using quantity::DecodedValue;
 
 /// What one message meant to one channel, in the payload's order: nothing at all where the member is absent
 /// ("not measured now"); a lone refusal where the message could not be read or was a retained one.
@@ -55,9 +34,5 @@ using Decoding = std::vector<std::variant<DecodedValue, quantity::Refusal>>;
 enum class Presence { online, offline };
 [[nodiscard]] std::optional<Presence> decode_presence(const Availability& availability,
                                                       const RawMessage& message);
-
-/// Whether this value is exactly 85.0 °C in the sensor's own unit: perhaps a one-wire probe's power-on
-/// register.
-[[nodiscard]] bool may_be_power_on(const ChannelSpec& spec, const DecodedValue& value);
 
 }  // namespace setwell::decode

@@ -5,11 +5,11 @@
 #include "sensors/decode/channel.hpp"
 #include "sensors/decode/formats/sample.hpp"
 #include "sensors/decode/raw_message.hpp"
+#include "sensors/quantity/reading.hpp"
 
 namespace setwell::decode {
 
-/// How far a measured time can be trusted.
-enum class TimeQuality { certain, uncertain, bad };
+using quantity::TimeQuality;
 
 /// Times before this come from clocks that were never set.
 inline constexpr quantity::Instant kFirstBelievableTime =
