@@ -1,0 +1,121 @@
+#include "daemon/core/posterior.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+namespace setwell::core {
+namespace {
+
+constexpr double kWidthInSpreads = 6.0;
+constexpr double kStep = 0.01;
+
+double normal_cdf(double z) {
+  return 0.5 * std::erfc(-z / std::numbers::sqrt2);
+}
+
+/// Φ(b) - Φ(a) as a difference of tails on the side where both are small, which keeps the digits.
+double normal_between(double a, double b) {
+  return a > 0.0 ? normal_cdf(-a) - normal_cdf(-b) : normal_cdf(b) - normal_cdf(a);
+}
+
+double likelihood(const RatioInterval& seen, double mu, double scatter) {
+  const double sigma = std::hypot(scatter, seen.age_spread_ln);
+  const bool no_low = !seen.low || *seen.low <= 0.0;
+  if (no_low && !seen.high) return 1.0;
+  if (no_low) return normal_cdf((std::log(*seen.high) - mu) / sigma);
+  const double a = (std::log(*seen.low) - mu) / sigma;
+  if (!seen.high) return normal_cdf(-a);
+  return normal_between(a, (std::log(*seen.high) - mu) / sigma);
+}
+
+/// Trapezoid weight of node i of n, in steps.
+double end_weight(std::size_t i, std::size_t n) {
+  return i == 0 || i + 1 == n ? 0.5 : 1.0;
+}
+
+}  // namespace
+
+Posterior::Posterior(const LearningPrior& prior, std::span<const RatioInterval> observations)
+    : scatter_(prior.scatter_ln) {
+  const double half = kWidthInSpreads * prior.spread_ln;
+  const auto steps = static_cast<std::size_t>(std::max(2.0, std::ceil(2.0 * half / kStep - 1e-9)));
+  first_ = prior.mean_ln - half;
+  step_ = 2.0 * half / static_cast<double>(steps);
+  density_.resize(steps + 1);
+  weigh(prior, observations);
+  summarise();
+}
+
+void Posterior::weigh(const LearningPrior& prior, std::span<const RatioInterval> observations) {
+  double largest = -1e300;
+  for (std::size_t i = 0; i < density_.size(); ++i) {
+    const double mu = first_ + step_ * static_cast<double>(i);
+    const double z = (mu - prior.mean_ln) / prior.spread_ln;
+    double ln = -0.5 * z * z - std::log(prior.spread_ln * std::sqrt(2.0 * std::numbers::pi));
+    for (const RatioInterval& seen : observations) {
+      const double believed = prior.trust * likelihood(seen, mu, scatter_) + (1.0 - prior.trust);
+      ln += std::log(std::max(believed, 1e-300));
+    }
+    density_[i] = ln;
+    largest = std::max(largest, ln);
+  }
+  double sum = 0;
+  for (std::size_t i = 0; i < density_.size(); ++i) {
+    density_[i] = std::exp(density_[i] - largest);
+    sum += density_[i] * end_weight(i, density_.size()) * step_;
+  }
+  for (double& d : density_)
+    d /= sum;
+  ln_evidence_ = largest + std::log(sum);
+}
+
+void Posterior::summarise() {
+  double square = 0;
+  for (std::size_t i = 0; i < density_.size(); ++i) {
+    mean_ += density_[i] * end_weight(i, density_.size()) * step_ * (first_ + step_ * static_cast<double>(i));
+  }
+  for (std::size_t i = 0; i < density_.size(); ++i) {
+    const double d = first_ + step_ * static_cast<double>(i) - mean_;
+    square += density_[i] * end_weight(i, density_.size()) * step_ * d * d;
+  }
+  spread_ = std::sqrt(square);
+}
+
+double Posterior::quantile_ln(double p) const {
+  double sum = 0;
+  for (std::size_t i = 0; i + 1 < density_.size(); ++i) {
+    const double more = 0.5 * (density_[i] + density_[i + 1]) * step_;
+    if (sum + more >= p && more > 0.0) return first_ + step_ * (static_cast<double>(i) + (p - sum) / more);
+    sum += more;
+  }
+  return first_ + step_ * static_cast<double>(density_.size() - 1);
+}
+
+double Posterior::next_piece_ratio(double p) const {
+  const auto below = [&](double y) {
+    double sum = 0;
+    for (std::size_t i = 0; i < density_.size(); ++i) {
+      const double mu = first_ + step_ * static_cast<double>(i);
+      sum += density_[i] * end_weight(i, density_.size()) * step_ * normal_cdf((y - mu) / scatter_);
+    }
+    return sum;
+  };
+  double low = first_ - 8.0 * scatter_;
+  double high = first_ + step_ * static_cast<double>(density_.size()) + 8.0 * scatter_;
+  for (int i = 0; i < 50; ++i) {
+    const double middle = 0.5 * (low + high);
+    (below(middle) < p ? low : high) = middle;
+  }
+  return std::exp(0.5 * (low + high));
+}
+
+double Posterior::opening_multiplier() const {
+  return std::max(1.0, next_piece_ratio(0.95));
+}
+
+double Posterior::closing_multiplier() const {
+  return std::min(1.0, next_piece_ratio(0.05));
+}
+
+}  // namespace setwell::core
