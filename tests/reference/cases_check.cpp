@@ -1,0 +1,396 @@
+// Runs every payload case of a JSON file through decoding and screening as the daemon does, and compares what
+// stands after the last message (and, where a case says so, after an earlier one) with what the case expects.
+// The file: the first argument, else SETWELL_CASES, else ../shared/cases/payloads.json. Leaves with 77 where
+// it is absent. The last line is {"cases":N,"passed":N,"failed":["name",…]}.
+
+#include <cmath>
+#include <cstdlib>
+#include <fstream>
+#include <iterator>
+#include <map>
+#include <optional>
+#include <sstream>
+#include <stdexcept>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include <boost/json.hpp>
+#include <fmt/format.h>
+
+#include "daemon/runtime/zone_loader.hpp"
+#include "sensors/decode/decoder.hpp"
+#include "sensors/screen/duplicates.hpp"
+#include "sensors/screen/screen.hpp"
+
+namespace {
+
+namespace json = boost::json;
+using namespace setwell;
+using decode::ChannelSpec;
+using decode::DecodedValue;
+using decode::RawMessage;
+using quantity::Instant;
+using quantity::Refusal;
+
+constexpr double kValueTolerance = 1e-6;  // as the file says
+
+/// Cases are set in the 2030s; zones are known for 40 years from here.
+constexpr Instant kZonesFrom = std::chrono::sys_days(std::chrono::year(2020) / 1 / 1);
+
+template <typename T>
+T choose(const std::string& word, const std::map<std::string, T>& known) {
+  const auto found = known.find(word);
+  if (found == known.end()) throw std::runtime_error("unknown word " + word);
+  return found->second;
+}
+
+std::string text_of(const json::value& value) {
+  return std::string(value.as_string());
+}
+
+quantity::Span span_of(const json::value& value) {
+  if (value.is_number()) return quantity::Span(std::llround(value.to_number<double>() * 1000.0));
+  std::istringstream in(text_of(value));
+  double amount = 0.0;
+  std::string unit;
+  in >> amount >> unit;
+  const auto ms = choose<double>(unit, {{"ms", 1.0}, {"s", 1e3}, {"min", 6e4}, {"h", 3.6e6}, {"d", 8.64e7}});
+  return quantity::Span(std::llround(amount * ms));
+}
+
+std::vector<std::string> texts_of(const json::value& value) {
+  if (!value.is_array()) return {text_of(value)};
+  std::vector<std::string> texts;
+  for (const auto& element : value.as_array())
+    texts.push_back(text_of(element));
+  return texts;
+}
+
+Instant instant_of(const json::value& value) {
+  const auto at = quantity::parse_rfc3339(text_of(value));
+  if (!at) throw std::runtime_error("no time: " + text_of(value));
+  return *at;
+}
+
+quantity::MeasuredQuantity quantity_of(const std::string& name) {
+  for (int i = 0; i <= static_cast<int>(quantity::MeasuredQuantity::door); ++i) {
+    const auto known = static_cast<quantity::MeasuredQuantity>(i);
+    if (word(known) == name) return known;
+  }
+  throw std::runtime_error("unknown quantity " + name);
+}
+
+quantity::TimeZone zone_of(const std::string& name) {
+  auto zone = runtime::load_zone(name, kZonesFrom);
+  if (!zone) throw std::runtime_error("unknown time zone " + name);
+  return *zone;
+}
+
+decode::Calibration calibration_of(const json::value& value) {
+  if (value.is_number()) return {value.to_number<double>(), Instant{}};
+  decode::Calibration calibration;
+  for (const auto& [key, member] : value.as_object()) {
+    if (member.is_number()) calibration.add = member.to_number<double>();
+    if (member.is_string()) calibration.valid_from = instant_of(member);
+  }
+  return calibration;
+}
+
+std::vector<decode::Calibration> calibrations_of(const json::value& value) {
+  if (!value.is_array()) return {calibration_of(value)};
+  std::vector<decode::Calibration> all;
+  for (const auto& element : value.as_array())
+    all.push_back(calibration_of(element));
+  return all;
+}
+
+std::string identifier_of(const json::value& value) {
+  return value.is_string() ? text_of(value) : json::serialize(value);
+}
+
+void read_availability(ChannelSpec& spec, const json::object& keys) {
+  decode::Availability availability;
+  availability.topic = text_of(keys.at("topic"));
+  if (keys.contains("on")) availability.on = text_of(keys.at("on"));
+  if (keys.contains("off")) availability.off = text_of(keys.at("off"));
+  spec.availability = availability;
+}
+
+using Reader = void (*)(ChannelSpec&, const json::value&);
+
+const std::map<std::string, Reader>& readers() {
+  using S = ChannelSpec;
+  using V = json::value;
+  static const std::map<std::string, Reader> known{
+      {"zone", [](S& s, const V& v) { s.zone = quantity::ZoneId(text_of(v)); }},
+      {"place", [](S& s, const V& v) { s.place = text_of(v); }},
+      {"topic", [](S& s, const V& v) { s.topic = text_of(v); }},
+      {"quantity", [](S& s, const V& v) { s.quantity = quantity_of(text_of(v)); }},
+      {"format",
+       [](S& s, const V& v) {
+         using F = decode::Format;
+         s.format = choose<F>(
+             text_of(v), {{"number", F::number}, {"json", F::json}, {"senml", F::senml}, {"pair", F::pair}});
+       }},
+      {"path", [](S& s, const V& v) { s.path = identifier_of(v); }},
+      {"separator", [](S& s, const V& v) { s.separator = text_of(v); }},
+      {"select",
+       [](S& s, const V& v) {
+         s.select = {text_of(v.at("path")), identifier_of(v.at("is"))};
+       }},
+      {"probe", [](S& s, const V& v) { s.probe = text_of(v); }},
+      {"seq_path", [](S& s, const V& v) { s.seq_path = text_of(v); }},
+      {"uptime_path", [](S& s, const V& v) { s.uptime_path = text_of(v); }},
+      {"availability", [](S& s, const V& v) { read_availability(s, v.as_object()); }},
+      {"sentinels",
+       [](S& s, const V& v) {
+         for (const auto& one : v.as_array())
+           s.sentinels.push_back(one.to_number<double>());
+       }},
+      {"with_humidity", [](S& s, const V& v) { s.with_humidity = identifier_of(v); }},
+      {"unit",
+       [](S& s, const V& v) {
+         using U = decode::Unit;
+         s.unit = choose<U>(text_of(v),
+                            {{"degC", U::deg_c}, {"degF", U::deg_f}, {"%", U::percent}, {"ratio", U::ratio}});
+       }},
+      {"unit_path", [](S& s, const V& v) { s.unit_path = text_of(v); }},
+      {"scale", [](S& s, const V& v) { s.scale = v.to_number<double>(); }},
+      {"decimal",
+       [](S& s, const V& v) {
+         s.decimal = choose<decode::Decimal>(
+             text_of(v), {{"point", decode::Decimal::point}, {"comma", decode::Decimal::comma}});
+       }},
+      {"time_path", [](S& s, const V& v) { s.time_path = text_of(v); }},
+      {"time_unit",
+       [](S& s, const V& v) {
+         using T = decode::TimeUnit;
+         s.time_unit = choose<T>(text_of(v), {{"s", T::seconds}, {"ms", T::milliseconds}, {"iso", T::iso}});
+       }},
+      {"time_zone", [](S& s, const V& v) { s.time_zone = zone_of(text_of(v)); }},
+      {"range",
+       [](S& s, const V& v) {
+         s.range = {v.at(0).to_number<double>(), v.at(1).to_number<double>()};
+       }},
+      {"settle", [](S& s, const V& v) { s.settle = span_of(v); }},
+      {"silent_after", [](S& s, const V& v) { s.silent_after = span_of(v); }},
+      {"stuck_after", [](S& s, const V& v) { s.stuck_after = span_of(v); }},
+      {"error", [](S& s, const V& v) { s.error = v.to_number<double>(); }},
+      {"offset", [](S& s, const V& v) { s.offset = calibrations_of(v); }},
+      {"on", [](S& s, const V& v) { s.on_words = texts_of(v); }},
+      {"off", [](S& s, const V& v) { s.off_words = texts_of(v); }},
+  };
+  return known;
+}
+
+ChannelSpec channel_of(const json::object& keys) {
+  ChannelSpec spec;
+  for (const auto& [key, value] : keys) {
+    const auto reader = readers().find(std::string(key));
+    if (reader == readers().end()) throw std::runtime_error("unknown key " + std::string(key));
+    reader->second(spec, value);
+  }
+  return spec;
+}
+
+std::string from_base64(std::string_view text) {
+  constexpr std::string_view kAlphabet = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+  std::string bytes;
+  unsigned bits = 0;
+  int count = 0;
+  for (const char c : text) {
+    const auto digit = kAlphabet.find(c);
+    if (digit == std::string_view::npos) break;
+    bits = bits << 6U | static_cast<unsigned>(digit);
+    count += 6;
+    if (count < 8) continue;
+    count -= 8;
+    bytes.push_back(static_cast<char>(bits >> static_cast<unsigned>(count) & 0xffU));
+  }
+  return bytes;
+}
+
+bool flag(const json::object& keys, std::string_view name) {
+  const auto* value = keys.if_contains(name);
+  return value != nullptr && value->as_bool();
+}
+
+RawMessage message_of(const json::object& keys, const ChannelSpec& spec, const json::value& received) {
+  RawMessage message;
+  const auto* base64 = keys.if_contains("payload_base64");
+  message.payload = base64 != nullptr ? from_base64(text_of(*base64)) : text_of(keys.at("payload"));
+  message.payload_size = message.payload.size();
+  message.payload.resize(std::min(message.payload.size(), decode::kLargestPayload));
+  message.received = instant_of(keys.contains("received") ? keys.at("received") : received);
+  message.topic = keys.contains("topic") ? text_of(keys.at("topic")) : spec.topic;
+  message.retained = flag(keys, "retain");
+  message.duplicate = flag(keys, "duplicate");
+  return message;
+}
+
+/// What became of one value or message.
+struct Outcome {
+  std::size_t message = 0;  // by its number, from 0
+  std::optional<Refusal> refused;
+  double value = 0.0;
+  quantity::Quality quality = quantity::Quality::good;
+  Instant time;
+};
+
+/// The first redelivered message of a case comes over a new connection: that is what a redelivery is.
+std::vector<bool> redeliveries(const std::vector<RawMessage>& messages) {
+  std::vector<screen::Delivery> previous;
+  std::vector<screen::Delivery> current;
+  for (const auto& message : messages) {
+    const bool still_first = current.empty() && !message.duplicate;
+    auto& list = still_first ? previous : current;
+    list.push_back({message.topic, message.payload, message.duplicate});
+  }
+  auto found = screen::find_redeliveries(previous, current);
+  found.insert(found.begin(), previous.size(), false);
+  return found;
+}
+
+/// A case's messages as far as they are in.
+class Run {
+ public:
+  explicit Run(ChannelSpec spec) : spec_(std::move(spec)) {}
+
+  void take(std::size_t number, const RawMessage& message, bool redelivery) {
+    if (spec_.availability && message.topic == spec_.availability->topic) {
+      const auto presence = decode::decode_presence(*spec_.availability, message);
+      if (presence == decode::Presence::online && !message.retained) births_.push_back(message.received);
+      return;
+    }
+    for (const auto& item : decode::decode(spec_, message)) {
+      Outcome outcome;
+      outcome.message = number;
+      if (const auto* refusal = std::get_if<Refusal>(&item)) {
+        outcome.refused = *refusal;
+        outcomes_.push_back(outcome);
+        continue;
+      }
+      const auto& value = std::get<DecodedValue>(item);
+      const bool known_otherwise = value.by_device || value.seq;
+      if (redelivery && !known_otherwise) {
+        outcome.refused = Refusal::duplicate;
+      } else {
+        places_.push_back(outcomes_.size());
+        values_.push_back(value);
+      }
+      outcomes_.push_back(outcome);
+    }
+  }
+
+  [[nodiscard]] std::vector<Outcome> stands() const {
+    std::vector<Outcome> all = outcomes_;
+    const screen::Rules rules{spec_.quantity, spec_.settle, !spec_.probe.empty()};
+    const auto verdicts = screen::screen(rules, values_, births_);
+    for (std::size_t i = 0; i < values_.size(); ++i) {
+      Outcome& outcome = all[places_[i]];
+      outcome.refused = verdicts[i].refused;
+      outcome.quality = verdicts[i].quality;
+      outcome.value = values_[i].value;
+      outcome.time = values_[i].measured;
+    }
+    return all;
+  }
+
+ private:
+  ChannelSpec spec_;
+  std::vector<Outcome> outcomes_;
+  std::vector<DecodedValue> values_;
+  std::vector<std::size_t> places_;
+  std::vector<Instant> births_;
+};
+
+bool meets(const Outcome& outcome, const json::object& wanted) {
+  if (const auto* refused = wanted.if_contains("refused")) {
+    return outcome.refused && word(*outcome.refused) == text_of(*refused);
+  }
+  if (outcome.refused) return false;
+  const auto* value = wanted.if_contains("value");
+  if (value != nullptr && std::abs(value->to_number<double>() - outcome.value) > kValueTolerance)
+    return false;
+  const auto* quality = wanted.if_contains("quality");
+  if (quality != nullptr && word(outcome.quality) != text_of(*quality)) return false;
+  const auto* time = wanted.if_contains("time");
+  return time == nullptr || instant_of(*time) == outcome.time;
+}
+
+std::string shown(const Outcome& outcome) {
+  if (outcome.refused) return fmt::format("refused {}", word(*outcome.refused));
+  return fmt::format("{} {} {}", outcome.value, word(outcome.quality), quantity::rfc3339_utc(outcome.time));
+}
+
+/// Runs one case; answers what went wrong, empty when nothing did.
+std::string run_case(const json::object& item, const json::value& received) {
+  Run run(channel_of(item.at("channel").as_object()));
+  const ChannelSpec spec = channel_of(item.at("channel").as_object());
+  std::vector<RawMessage> messages;
+  for (const auto& keys : item.at("messages").as_array()) {
+    messages.push_back(message_of(keys.as_object(), spec, received));
+  }
+  const auto& expect = item.at("expect").as_array();
+  const auto redelivered = redeliveries(messages);
+  std::string wrong;
+  for (std::size_t n = 0; n < messages.size(); ++n) {
+    run.take(n, messages[n], redelivered[n]);
+    const auto stands = run.stands();
+    const bool last = n + 1 == messages.size();
+    if (last && stands.size() != expect.size()) {
+      return fmt::format("{} outcomes, expected {}", stands.size(), expect.size());
+    }
+    for (std::size_t i = 0; i < expect.size() && i < stands.size(); ++i) {
+      const auto* after = expect[i].as_object().if_contains("after");
+      const bool due = last || (after != nullptr && after->to_number<std::size_t>() <= n + 1);
+      if (due && !meets(stands[i], expect[i].as_object())) {
+        wrong += fmt::format("after {}: [{}] is {}; ", n + 1, i, shown(stands[i]));
+      }
+    }
+  }
+  return wrong;
+}
+
+std::string path_of_cases(int argc, char** argv) {
+  if (argc > 1) return argv[1];
+  const char* set = std::getenv("SETWELL_CASES");
+  return set != nullptr && *set != '\0' ? set : "../shared/cases/payloads.json";
+}
+
+/// A case that cannot even be set up has failed, and says why.
+std::string outcome_of(const json::object& item, const json::value& received) {
+  try {
+    return run_case(item, received);
+  } catch (const std::exception& trouble) {
+    return trouble.what();
+  }
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  const std::string path = path_of_cases(argc, argv);
+  std::ifstream file(path, std::ios::binary);
+  if (!file) {
+    fmt::print(stderr, "{} is not there: skipped\n", path);
+    return 77;
+  }
+  const std::string text{std::istreambuf_iterator<char>(file), {}};
+  const json::value document = json::parse(text);
+  const json::value* fallback = document.as_object().if_contains("received_default");
+  const json::value received = fallback != nullptr ? *fallback : json::value("2031-03-04T10:00:00Z");
+  json::array failed;
+  const auto& cases = document.at("cases").as_array();
+  for (const auto& entry : cases) {
+    const auto& item = entry.as_object();
+    const std::string wrong = outcome_of(item, received);
+    if (wrong.empty()) continue;
+    fmt::print("{}: {}\n", text_of(item.at("name")), wrong);
+    failed.push_back(item.at("name"));
+  }
+  fmt::print("{{\"cases\":{},\"passed\":{},\"failed\":{}}}\n", cases.size(), cases.size() - failed.size(),
+             json::serialize(failed));
+  return failed.empty() && !cases.empty() ? 0 : 1;
+}
