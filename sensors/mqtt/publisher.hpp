@@ -14,8 +14,8 @@ struct Publication {
 enum class PublishOutcome { accepted, not_connected, failed };
 
 /// A way to publish at QoS 1.
-/// Thread: `publish` is called on the sender thread only; it may block until the broker answers or the deadline
-/// of the implementation passes (10 s).
+/// Thread: `publish` is called on the sender thread only; it may block until the broker answers or the
+/// deadline of the implementation passes (10 s).
 class Publisher {
  public:
   Publisher() = default;
