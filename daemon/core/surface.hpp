@@ -61,7 +61,7 @@ void for_each_step(const SurfaceSection& section, Step&& step);
 
 namespace detail {
 /// Below this many kelvin an exponential's bend no longer shows in a rate.
-inline constexpr double kBendKelvin = 0.01;
+inline constexpr double kBendKelvin = 0.001;
 struct Cutting {
   double bent = 0;  ///< until here the steps are short
   int short_steps = 0;
