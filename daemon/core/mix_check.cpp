@@ -63,7 +63,7 @@ MixCheck check_mix(const Mix& mix, Grams part_a, Grams part_b, Grams resolution)
 
 std::string sentence(const MixCheck& check) {
   const double off = std::abs(check.part_b_percent);
-  const std::string_view side = check.part_b_percent > 0 ? "little" : "much";
+  const std::string_view side = check.part_b_percent > 0 ? "much" : "little";
   switch (check.finding) {
     case RatioFinding::holds:
       return fmt::format("ratio by weight holds ({:.2f}:1)", check.weighed);

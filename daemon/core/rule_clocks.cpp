@@ -49,6 +49,13 @@ Region full_cure_region(const Outlook& outlook) {
   return surely_reached(cure) ? Region::surely_open : Region::before_opening;
 }
 
+/// Of two clocks the one that is surely there last.
+const ClockReading* later_surely(const ClockReading* a, const ClockReading* b) {
+  if (a == nullptr || b == nullptr) return a != nullptr ? a : b;
+  if (!a->at.slow || !b->at.slow) return a->at.slow ? b : a;
+  return *a->at.slow >= *b->at.slow ? a : b;
+}
+
 bool is_closed(Region region) {
   return region == Region::closed_unsanded || region == Region::closed_sandable || region == Region::in_gap ||
          region == Region::never;
@@ -65,10 +72,13 @@ Opening opening_of(const Material& material, int rule, const Outlook& outlook) {
   const RecoatRule* stated = rule_at(material, rule);
   if (stated == nullptr) return {};
   if (stated->kind == RuleKind::after_full_cure) return {false, outlook.clock(Milestone::full_cure)};
-  if (stated->opens) return {false, outlook.clock(Milestone::recoat_opens, rule)};
-  // "At once" still means once the solvent has left.
-  if (material.flash_off) return {false, outlook.clock(Milestone::flash_off_over)};
-  return {true, nullptr};
+  const ClockReading* opens = outlook.clock(Milestone::recoat_opens, rule);
+  if (stated->opens) return {false, opens};
+  // "At once" still means once the solvent has left, and not before what flake or pigment asks for.
+  const ClockReading* flash = outlook.clock(Milestone::flash_off_over);
+  if (material.flash_off && flash == nullptr) return {false, nullptr};
+  const ClockReading* last = later_surely(opens, flash);
+  return {last == nullptr, last};
 }
 
 const ClockReading* closing_of(const Material& material, int rule, const Outlook& outlook) {
