@@ -19,7 +19,7 @@ inline constexpr double kAgreeKelvinPerMinute = 0.4;   ///< a cabinet that warms
 inline constexpr double kAgreePercentPerMinute = 1.0;  ///< a room that is aired
 /// … and at most this: rooms differ less between day and night.
 inline constexpr double kAgreeMostKelvin = 10.0;
-inline constexpr double kAgreeMostPercent = 25.0;
+inline constexpr double kAgreeMostPercent = 30.0;
 
 /// Beyond agreement plus this a value is far off: no room moves so, even when a heater starts or a door
 /// opens. A value at the edge of the record, with neighbours on one side only, is refused only when it is far
