@@ -13,6 +13,7 @@ namespace setwell::ledger {
 /// One connection to the ledger, in the .cpp files only.
 class Connection;
 
+/// The values are stored: only ever append.
 enum class DeliveryState { waiting, sent, given_up, dropped, superseded };
 /// `waiting`, `sent`, `given-up`, `dropped`, `superseded`.
 [[nodiscard]] const char* word(DeliveryState state);
@@ -72,8 +73,9 @@ class Outbox {
   /// When `due` will next have something, over all routes; nothing when nothing waits.
   [[nodiscard]] std::optional<quantity::Instant> next_due() const;
 
-  /// These three change waiting parcels only; others are left as they are.
+  /// Whatever was decided about it meanwhile: sent is sent.
   void mark_sent(std::int64_t id, quantity::Instant at);
+  /// These two change waiting parcels only; others are left as they are.
   void mark_failed(std::int64_t id, quantity::Instant next_try, const std::string& error);
   void mark_given_up(std::int64_t id, quantity::Instant at);
 
