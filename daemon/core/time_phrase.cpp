@@ -1,11 +1,12 @@
 #include "daemon/core/time_phrase.hpp"
 
 #include <algorithm>
-#include <charconv>
 #include <optional>
 #include <string>
 
 #include <fmt/format.h>
+
+#include "daemon/core/clock_phrase.hpp"
 
 namespace setwell::core {
 namespace {
@@ -21,14 +22,6 @@ constexpr Span kWallClockSlack = std::chrono::minutes(2);
 constexpr std::string_view kHowToSay =
     "say it like 20m (ago), 14:30, 14:00..15:00, ~14:30, yesterday 21:00, or 2031-03-04 21:00";
 
-std::string_view trimmed(std::string_view text) {
-  while (text.starts_with(' '))
-    text.remove_prefix(1);
-  while (text.ends_with(' '))
-    text.remove_suffix(1);
-  return text;
-}
-
 std::string lower_case(std::string_view text) {
   std::string lower(text);
   for (char& c : lower) {
@@ -41,65 +34,6 @@ bool skip_word(std::string_view& rest, std::string_view wanted) {
   if (!rest.starts_with(wanted)) return false;
   rest = trimmed(rest.substr(wanted.size()));
   return true;
-}
-
-std::optional<int> take_digits(std::string_view& rest, std::size_t least, std::size_t most) {
-  std::size_t count = 0;
-  while (count < rest.size() && count < most && rest[count] >= '0' && rest[count] <= '9')
-    ++count;
-  if (count < least) return std::nullopt;
-  int value = 0;
-  std::from_chars(rest.data(), rest.data() + count, value);
-  rest.remove_prefix(count);
-  return value;
-}
-
-/// What a text has to do with clock times: it is one, it looks like one that cannot be, or neither.
-struct ClockReadingText {
-  bool looks_like_one = false;
-  std::optional<Span> of_day;
-};
-
-/// The hour on a 24 h clock; nothing when no clock shows it.
-std::optional<int> hour_of_day(int hour, std::string_view half) {
-  if (half.empty()) return hour <= 23 ? std::optional(hour) : std::nullopt;
-  if (hour < 1 || hour > 12) return std::nullopt;
-  return hour % 12 + (half == "pm" ? 12 : 0);
-}
-
-ClockReadingText read_clock(std::string_view text) {
-  std::string_view half;
-  if (text.ends_with("am") || text.ends_with("pm")) {
-    half = text.substr(text.size() - 2);
-    text = trimmed(text.substr(0, text.size() - 2));
-  }
-  const auto hour = take_digits(text, 1, 2);
-  if (!hour) return {};
-  int minute = 0;
-  int second = 0;
-  const bool colon = text.starts_with(':');
-  if (!colon && (half.empty() || !text.empty())) return {};
-  if (colon) {
-    text.remove_prefix(1);
-    const auto digits = take_digits(text, 2, 2);
-    if (!digits) return {};
-    minute = *digits;
-  }
-  if (text.starts_with(':')) {
-    text.remove_prefix(1);
-    const auto digits = take_digits(text, 2, 2);
-    if (!digits) return {};
-    second = *digits;
-  }
-  if (!text.empty()) return {};
-  const auto shown = hour_of_day(*hour, half);
-  if (!shown || minute > 59 || second > 59) return {true, std::nullopt};
-  return {true, std::chrono::hours(*shown) + std::chrono::minutes(minute) + std::chrono::seconds(second)};
-}
-
-std::string clock_text(Span of_day) {
-  const auto minutes = std::chrono::floor<std::chrono::minutes>(of_day).count();
-  return fmt::format("{:02}:{:02}", minutes / 60, minutes % 60);
 }
 
 std::string date_text(Day day) {
@@ -202,7 +136,7 @@ class Reader {
     return not_far_ahead(text, on_day(day, *clock.of_day, error));
   }
 
-  [[nodiscard]] Result<Moment> bare_clock(std::string_view text, const ClockReadingText& clock) const {
+  [[nodiscard]] Result<Moment> bare_clock(std::string_view text, const ClockPhrase& clock) const {
     if (!clock.of_day) return impossible(text);
     auto moment = on_day(today_, *clock.of_day, kErrorTyped);
     if (!moment) return moment;

@@ -20,17 +20,18 @@ Day day_of(const TimeZone& zone, Instant at) {
 
 /// What the clock's hands make of one day: in a skipped hour the moment of the jump, in a repeated one the
 /// first.
-Stretch stretch_on(Day day, std::chrono::minutes from, std::chrono::minutes to, const TimeZone& zone) {
+TimeStretch stretch_on(Day day, std::chrono::minutes from, std::chrono::minutes to, const TimeZone& zone) {
   const Day last = to <= from ? day + kOneDay : day;
   return {zone.earliest_of(LocalTime(day) + from), zone.earliest_of(LocalTime(last) + to)};
 }
 
 /// The waking stretches that touch [from, until), in order, those that meet joined.
-std::vector<Stretch> stretches(const WakingHours& hours, const TimeZone& zone, Instant from, Instant until) {
-  std::vector<Stretch> found;
+std::vector<TimeStretch> stretches(const WakingHours& hours, const TimeZone& zone, Instant from,
+                                   Instant until) {
+  std::vector<TimeStretch> found;
   for (Day day = day_of(zone, from) - kOneDay; day <= day_of(zone, until); day += kOneDay) {
     if (hours.days_off.contains(std::chrono::weekday(day).c_encoding())) continue;
-    const Stretch stretch = stretch_on(day, hours.from, hours.to, zone);
+    const TimeStretch stretch = stretch_on(day, hours.from, hours.to, zone);
     if (stretch.until <= from || stretch.from >= until || stretch.until <= stretch.from) continue;
     if (!found.empty() && found.back().until >= stretch.from) {
       found.back().until = std::max(found.back().until, stretch.until);
@@ -42,7 +43,7 @@ std::vector<Stretch> stretches(const WakingHours& hours, const TimeZone& zone, I
 }
 
 /// The waking stretch that holds `at`, or the next one. Whole days that meet go on to the horizon.
-std::optional<Stretch> stretch_from(const WakingHours& hours, const TimeZone& zone, Instant at) {
+std::optional<TimeStretch> stretch_from(const WakingHours& hours, const TimeZone& zone, Instant at) {
   const auto found = stretches(hours, zone, at, at + kWakingHorizon);
   if (found.empty()) return std::nullopt;
   return found.front();
@@ -67,12 +68,13 @@ std::optional<Instant> waking_ends(const WakingHours& hours, const TimeZone& zon
   return stretch->until;
 }
 
-std::optional<Stretch> usable_part(const WakingHours& hours, const TimeZone& zone, Instant from,
-                                   std::optional<Instant> until, Span least) {
+std::optional<TimeStretch> usable_part(const WakingHours& hours, const TimeZone& zone, Instant from,
+                                       std::optional<Instant> until, Span least) {
   const Instant end = until ? std::min(*until, from + kWakingHorizon) : from + kWakingHorizon;
   if (end <= from) return std::nullopt;
-  for (const Stretch& stretch : stretches(hours, zone, from, end)) {
-    const Stretch part{std::max(stretch.from, from), until ? std::min(stretch.until, *until) : stretch.until};
+  for (const TimeStretch& stretch : stretches(hours, zone, from, end)) {
+    const TimeStretch part{std::max(stretch.from, from),
+                           until ? std::min(stretch.until, *until) : stretch.until};
     if (part.until - part.from >= least) return part;
   }
   return std::nullopt;
@@ -85,7 +87,7 @@ bool is_quiet(const QuietHours& hours, const TimeZone& zone, Instant at) {
 Instant quiet_ends(const QuietHours& hours, const TimeZone& zone, Instant at) {
   if (hours.from == hours.to) return at;
   for (const Day day : {day_of(zone, at) - kOneDay, day_of(zone, at)}) {
-    const Stretch quiet = stretch_on(day, hours.from, hours.to, zone);
+    const TimeStretch quiet = stretch_on(day, hours.from, hours.to, zone);
     if (quiet.from <= at && at < quiet.until) return quiet.until;
   }
   return at;

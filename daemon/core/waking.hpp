@@ -28,10 +28,10 @@ struct QuietHours {
 };
 
 /// From `from` up to, not including, `until`.
-struct Stretch {
+struct TimeStretch {
   quantity::Instant from;
   quantity::Instant until;
-  friend bool operator==(const Stretch&, const Stretch&) = default;
+  friend bool operator==(const TimeStretch&, const TimeStretch&) = default;
 };
 
 /// How far ahead waking time is looked for.
@@ -51,10 +51,10 @@ inline constexpr std::chrono::days kWakingHorizon{21};
 
 /// The first waking stretch of at least `least` inside [from, until); without `until` inside the horizon.
 /// Nothing when there is none: a window of the night is a window the maker does not have.
-[[nodiscard]] std::optional<Stretch> usable_part(const WakingHours& hours, const quantity::TimeZone& zone,
-                                                 quantity::Instant from,
-                                                 std::optional<quantity::Instant> until,
-                                                 quantity::Span least);
+[[nodiscard]] std::optional<TimeStretch> usable_part(const WakingHours& hours, const quantity::TimeZone& zone,
+                                                     quantity::Instant from,
+                                                     std::optional<quantity::Instant> until,
+                                                     quantity::Span least);
 
 [[nodiscard]] bool is_quiet(const QuietHours& hours, const quantity::TimeZone& zone, quantity::Instant at);
 
