@@ -122,18 +122,29 @@ TEST_CASE("Below an assumed floor only the slow clock stands still, and the basi
   CHECK(c.basis.count(core::Basis::assumed) == 1);
 }
 
-TEST_CASE("A floor crossed within a step stops the slow clock to the minute", "[cure]") {
-  // 12 down to 4 °C in 8 h: the floor of 8 °C is crossed at half time; no lag to speak of.
-  CoatCase coat = coat_of(three_row_epoxy(), kMonday);
+TEST_CASE("A floor crossed between two readings stops the slow clock there", "[cure]") {
+  // 12 down to 4 °C in 8 h: 8.05 °C is crossed after 3 h 57 min, within a step; no lag to speak of.
+  core::Material m = three_row_epoxy();
+  m.cure_floor = quantity::Celsius(8.05);
+  CoatCase coat = coat_of(m, kMonday);
   coat.lag = quantity::Minutes(1e-3);
   const auto falling = room(
       kMonday, hours(8), minutes(10), [](double h) { return 12 - h; }, 0.0);
-  const auto half = room(
-      kMonday, hours(4), minutes(10), [](double h) { return 12 - h; }, 0.0);
-  const double to_floor = clock_at(coat, half, Milestone::tack_free, kMonday + hours(4)).progress.slow;
+  const auto part = room(
+      kMonday, minutes(237), minutes(3), [](double h) { return 12 - h; }, 0.0);
+  const double to_floor = clock_at(coat, part, Milestone::tack_free, kMonday + minutes(237)).progress.slow;
   const double beyond = clock_at(coat, falling, Milestone::tack_free, kMonday + hours(8)).progress.slow;
-  CHECK(beyond == Approx(to_floor).epsilon(1e-4));
+  CHECK(beyond == Approx(to_floor).epsilon(1e-5));
   CHECK(to_floor > 0.1);
+}
+
+TEST_CASE("The slow clock takes the air as much colder as the sensor may be wrong, the fast as much warmer",
+          "[cure]") {
+  const auto air = steady_room(kMonday, days(3), 25, 5.0);
+  const ClockReading c =
+      clock_at(coat_of(three_row_epoxy(), kMonday), air, Milestone::tack_free, kMonday + days(2));
+  CHECK(hours_to(c.at.slow, kMonday) == Approx(6 * std::exp(kScatter)).epsilon(1e-5));
+  CHECK(hours_to(c.at.fast, kMonday) == Approx(3 * std::exp(-kScatter)).epsilon(1e-5));
 }
 
 TEST_CASE(

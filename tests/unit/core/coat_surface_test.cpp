@@ -174,8 +174,8 @@ TEST_CASE("A moved piece takes the air of where it is", "[cure]") {
   air["cabinet"] = steady_room(kMonday, days(4), 30);
   CoatCase coat = coat_of(three_row_epoxy(), kMonday);
   coat.lag = quantity::Minutes(0.01);
+  // Where it was before the coat does not count: the coat says where it was put on.
   coat.stays = {{kMonday - days(1), quantity::ZoneId("cabinet")},
-                {kMonday, quantity::ZoneId("bench")},
                 {kMonday + hours(6) + minutes(2), quantity::ZoneId("cabinet")}};
   const Outlook outlook = run_of(coat).outlook(zones(air), kMonday + days(3));
   // Half of twelve hours at 10 °C, then half of three at 30 °C.
