@@ -263,6 +263,13 @@ class Run {
       if (presence == decode::Presence::online && !message.retained) births_.push_back(message.received);
       return;
     }
+    if (!feeds(message.topic)) {
+      Outcome unmapped;
+      unmapped.message = number;
+      unmapped.refused = Refusal::unmapped;
+      outcomes_.push_back(unmapped);
+      return;
+    }
     for (const auto& item : decode::decode(spec_, message)) {
       Outcome outcome;
       outcome.message = number;
@@ -298,6 +305,11 @@ class Run {
   }
 
  private:
+  /// A probe is heard by several gateways, each with its topic; any other channel has one.
+  [[nodiscard]] bool feeds(const std::string& topic) const {
+    return topic == spec_.topic || !spec_.probe.empty();
+  }
+
   ChannelSpec spec_;
   std::vector<Outcome> outcomes_;
   std::vector<DecodedValue> values_;
