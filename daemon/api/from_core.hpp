@@ -4,6 +4,7 @@
 #include "daemon/core/entry.hpp"
 #include "daemon/core/show.hpp"
 #include "daemon/core/verdict.hpp"
+#include "daemon/core/waking.hpp"
 
 #include <string>
 
@@ -25,7 +26,7 @@ namespace setwell::api {
 /// A window with what the maker's own time makes of it.
 struct WindowTimes {
   std::optional<quantity::Instant> last_start;
-  std::optional<core::Stretch> usable;
+  std::optional<core::TimeStretch> usable;
 };
 [[nodiscard]] RecoatNow from_core(const core::Window& window, const WindowTimes& times,
                                   const quantity::TimeZone& zone);

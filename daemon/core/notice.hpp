@@ -80,13 +80,20 @@ struct NoticeContent {
   friend bool operator==(const NoticeContent&, const NoticeContent&) = default;
 };
 
-/// The present truth about one subject and kind. Facts that do not hold may be left out.
+/// How a fact stands now.
+enum class Standing {
+  holds,
+  over,        ///< it was so, or never will be, and nothing that was told is untrue (a window closed, a coat was covered)
+  not_yet,     ///< not reached by the record; if it was told, the past changed and the telling is taken back
+};
+
+/// The present truth about one subject and kind. A fact left out counts as `over`.
 struct NoticeFact {
   std::string subject;  ///< `coat/41`, `batch/b-0304-1`, `channel/…`, `broker`, `disk`
   NoticeKind kind = NoticeKind::safe_to_recoat;
-  bool holds = false;
+  Standing standing = Standing::over;
   quantity::Instant since;                    ///< when it became true by the record
-  std::optional<quantity::Instant> due;       ///< when it is expected to become true, if it does not hold
+  std::optional<quantity::Instant> due;       ///< when it is expected to become true, while `not_yet`
   std::optional<quantity::Instant> useless_after;  ///< telling later helps nobody
   NoticeContent content;
   friend bool operator==(const NoticeFact&, const NoticeFact&) = default;
@@ -133,7 +140,7 @@ struct NoticeRound {
   friend bool operator==(const NoticeRound&, const NoticeRound&) = default;
 };
 
-/// One round: all facts against all stored states. A fact absent is a fact that does not hold. Deterministic
+/// One round: all facts against all stored states. Deterministic
 /// and idempotent: with the returned states stored and the same facts, a second round tells nothing.
 [[nodiscard]] NoticeRound decide_notices(std::span<const NoticeState> states, std::span<const NoticeFact> facts,
                                          quantity::Instant now, const NoticePolicy& policy);

@@ -5,7 +5,7 @@
 #include "daemon/ledger/ledger.hpp"
 #include "daemon/service/bookshelf.hpp"
 #include "daemon/service/entry_book.hpp"
-#include "daemon/service/zone_air.hpp"
+#include "daemon/service/sensor_book.hpp"
 #include "daemon/settings/settings.hpp"
 
 #include <map>
@@ -25,7 +25,6 @@ struct TrackedCoat {
   std::optional<core::Outlook> outlook;
 };
 
-using Zones = std::map<quantity::ZoneId, ZoneAir>;
 [[nodiscard]] core::AirOf air_of(const Zones& zones);
 
 /// Thread: loop only. Everything that writes must be called inside a transaction.

@@ -1,5 +1,6 @@
 #pragma once
 
+#include "daemon/api/from_core.hpp"
 #include "daemon/service/workshop.hpp"
 
 /// One piece as it stands: the join of entries, clocks, rules and the maker's hours that answers and notices

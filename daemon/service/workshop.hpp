@@ -53,6 +53,8 @@ struct Workshop {
 
   /// The newest moment the rules were run at; in rehearsal, the time it is.
   quantity::Instant told_time{};
+  /// From when on the zones hold the recorded air.
+  quantity::Instant air_since{};
   /// What became true and was told in this run, for the loop to pass on (the pump reads the outbox itself).
   bool outbox_grew = false;
 };

@@ -1,0 +1,35 @@
+#pragma once
+
+#include "cli/render/page.hpp"
+#include "daemon/api/messages/asking.hpp"
+#include "daemon/api/messages/logging.hpp"
+#include "sensors/quantity/instant.hpp"
+
+#include <string>
+
+/// Answers as text for a terminal of 80 columns. Each is a function of the answer, the clock (for answers that
+/// carry no time of their own) and whether colour may be used.
+namespace setwell::cli {
+
+struct Look {
+  quantity::Instant clock_now;
+  Colour colour = Colour::off;
+};
+
+[[nodiscard]] std::string to_text(const api::NowAnswer& answer, const Look& look);
+[[nodiscard]] std::string to_text(const api::PieceShowAnswer& answer, const Look& look);
+[[nodiscard]] std::string to_text(const api::PiecesAnswer& answer, const Look& look);
+[[nodiscard]] std::string to_text(const api::EntriesAnswer& answer, const Look& look);
+[[nodiscard]] std::string to_text(const api::BatchesAnswer& answer, const Look& look);
+[[nodiscard]] std::string to_text(const api::AirAnswer& answer, const Look& look);
+[[nodiscard]] std::string to_text(const api::SensorsAnswer& answer, const Look& look);
+[[nodiscard]] std::string to_text(const api::NoticesAnswer& answer, const Look& look);
+[[nodiscard]] std::string to_text(const api::SheetsAnswer& answer, const Look& look);
+[[nodiscard]] std::string to_text(const api::SheetShowAnswer& answer, const Look& look);
+[[nodiscard]] std::string to_text(const api::SchedulesAnswer& answer, const Look& look);
+[[nodiscard]] std::string to_text(const api::HistoryAnswer& answer, const Look& look);
+[[nodiscard]] std::string to_text(const api::BackupAnswer& answer, const Look& look);
+[[nodiscard]] std::string to_text(const api::StatusAnswer& answer, const Look& look);
+[[nodiscard]] std::string to_text(const api::LoggedAnswer& answer, const Look& look);
+
+}  // namespace setwell::cli

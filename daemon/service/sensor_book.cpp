@@ -1,0 +1,313 @@
+#include "daemon/service/sensor_book.hpp"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "sensors/decode/decoder.hpp"
+#include "sensors/screen/screen.hpp"
+
+namespace setwell::service {
+
+using decode::DecodedValue;
+using decode::RawMessage;
+using ledger::StoredReading;
+using quantity::Instant;
+using quantity::MeasuredQuantity;
+
+namespace {
+
+/// A reading by hand stands for this long.
+constexpr auto kHandLasts = std::chrono::minutes(30);
+
+bool feeds_air(MeasuredQuantity quantity) {
+  return quantity == MeasuredQuantity::air_temperature || quantity == MeasuredQuantity::relative_humidity;
+}
+
+screen::Rules rules_of(const Series& series) {
+  return {series.spec().quantity, series.spec().settle, series.ways.size() > 1};
+}
+
+core::AirPoint point_of(const decode::ChannelSpec& spec, Instant at, double value) {
+  const bool temperature = decode::is_temperature(spec.quantity);
+  const double calibrated = value + decode::offset_at(spec, at);
+  return {at, temperature ? calibrated : std::clamp(calibrated, 0.0, 100.0),
+          decode::error_of(spec) + (temperature ? kPlacementKelvin : 0.0)};
+}
+
+screen::Verdict verdict_of(const ledger::ReadingVerdict& stored) {
+  return {stored.refusal, stored.quality, stored.judged};
+}
+
+void note(std::vector<AirChange>& changes, const quantity::ZoneId& zone, std::optional<Instant> at) {
+  if (at) changes.push_back({zone, *at});
+}
+
+/// The stored readings that screening around a moment may look at: two reaches to either side.
+std::vector<StoredReading> stretch_around(const Series& series, Instant around, const ledger::Ledger& ledger) {
+  const auto reach = screen::reach_of(rules_of(series));
+  const int values = 2 * static_cast<int>(reach.values);
+  auto rows = ledger.neighbours(series.number, around, values, values);
+  const auto from = around - 2 * reach.time;
+  const auto to = around + 2 * reach.time;
+  const bool covered = !rows.empty() && rows.front().decoded.measured <= from && rows.back().decoded.measured >= to;
+  if (!covered) {
+    for (auto& row : ledger.readings(series.number, from, to + quantity::Span(1)))
+      rows.push_back(std::move(row));
+    std::sort(rows.begin(), rows.end(), [](const auto& a, const auto& b) { return a.key() < b.key(); });
+    rows.erase(std::unique(rows.begin(), rows.end(),
+                           [](const auto& a, const auto& b) { return a.key() == b.key(); }),
+               rows.end());
+  }
+  std::sort(rows.begin(), rows.end(),
+            [](const auto& a, const auto& b) { return screen::earlier(a.decoded, b.decoded); });
+  return rows;
+}
+
+std::size_t rank_of(const std::vector<Series>& series, const decode::ChannelSpec& spec) {
+  return static_cast<std::size_t>(std::count_if(series.begin(), series.end(), [&](const Series& each) {
+    return each.spec().zone == spec.zone && each.spec().quantity == spec.quantity;
+  }));
+}
+
+core::AirHistory::Limits limits_of(const settings::Settings& settings, const quantity::ZoneId& zone) {
+  core::AirHistory::Limits limits;
+  for (const auto& spec : settings.channels) {
+    if (spec.zone != zone) continue;
+    if (spec.quantity == MeasuredQuantity::air_temperature) limits.temperature_silent_after = spec.silent_after;
+    if (spec.quantity == MeasuredQuantity::relative_humidity) limits.humidity_silent_after = spec.silent_after;
+  }
+  return limits;
+}
+
+void put_hand(const core::Event<core::HandReading>& reading, Zones& zones, std::vector<AirChange>& changes) {
+  const auto& body = reading.body;
+  const auto zone = body.zone ? zones.find(*body.zone) : zones.end();
+  if (zone == zones.end()) return;
+  for (const auto at : {reading.happened, reading.happened + kHandLasts}) {
+    if (body.air) {
+      note(changes, *body.zone,
+           zone->second.put_temperature(kHandRank, {at, body.air->degrees(), body.temperature_error.kelvin()}));
+    }
+    if (body.humidity) {
+      note(changes, *body.zone,
+           zone->second.put_humidity(kHandRank,
+                                     {at, body.humidity->for_air() * 100, body.humidity_error_percent}));
+    }
+  }
+}
+
+void drop_hand(const core::Event<core::HandReading>& reading, Zones& zones, std::vector<AirChange>& changes) {
+  const auto& body = reading.body;
+  const auto zone = body.zone ? zones.find(*body.zone) : zones.end();
+  if (zone == zones.end()) return;
+  for (const auto at : {reading.happened, reading.happened + kHandLasts}) {
+    note(changes, *body.zone, zone->second.drop_temperature(kHandRank, at));
+    note(changes, *body.zone, zone->second.drop_humidity(kHandRank, at));
+  }
+}
+
+ledger::RefusedRow refused_row(const std::string& source, const RawMessage& message, quantity::Refusal reason) {
+  return {source,          message.topic,
+          message.received, reason,
+          message.payload, static_cast<std::int64_t>(message.payload_size)};
+}
+
+}  // namespace
+
+void SensorBook::load(const settings::Settings& settings, ledger::Ledger& ledger, Zones& zones, Instant since,
+                      const std::vector<core::Event<core::HandReading>>& hand, Instant now) {
+  series_.clear();
+  zones.clear();
+  hand_.clear();
+  for (const auto& zone : settings.zones)
+    zones.emplace(zone.id, ZoneAir(limits_of(settings, zone.id)));
+  for (const auto& spec : settings.channels) {
+    const auto id = decode::id_of(spec);
+    const auto known = std::find_if(series_.begin(), series_.end(), [&](const Series& each) { return each.id == id; });
+    if (known != series_.end()) {
+      known->ways.push_back(&spec);
+      continue;
+    }
+    Series fresh;
+    fresh.rank = rank_of(series_, spec);
+    fresh.ways.push_back(&spec);
+    fresh.id = id;
+    fresh.number = ledger.channel_number(id);
+    fresh.state = ledger.channel_state(fresh.number);
+    fresh.watched_from = now;
+    series_.push_back(std::move(fresh));
+  }
+  std::vector<AirChange> ignored;
+  for (const auto& series : series_) {
+    if (!feeds_air(series.spec().quantity)) continue;
+    for (const auto& reading : ledger.trusted(series.number, since, Instant::max()))
+      apply(series, reading.measured, reading.value, true, zones, ignored);
+  }
+  (void)hand_changed(hand, zones);
+}
+
+std::vector<AirChange> SensorBook::hand_changed(const std::vector<core::Event<core::HandReading>>& hand,
+                                                Zones& zones) {
+  std::vector<AirChange> changes;
+  for (const auto& old : hand_) {
+    if (std::find(hand.begin(), hand.end(), old) == hand.end()) drop_hand(old, zones, changes);
+  }
+  for (const auto& reading : hand) {
+    if (std::find(hand_.begin(), hand_.end(), reading) == hand_.end()) put_hand(reading, zones, changes);
+  }
+  hand_ = hand;
+  return changes;
+}
+
+std::optional<Instant> SensorBook::device_time(const RawMessage& message) const {
+  std::optional<Instant> newest;
+  for (const auto& series : series_) {
+    for (const auto* way : series.ways) {
+      if (way->topic != message.topic) continue;
+      const auto at = decode::device_time_of(*way, message);
+      if (at && (!newest || *at > *newest)) newest = at;
+    }
+  }
+  return newest;
+}
+
+bool SensorBook::redelivered(const RawMessage& message, const std::vector<RawMessage>& previous) {
+  if (message.connection != connection_) {
+    connection_ = message.connection;
+    unmatched_.clear();
+    for (const auto& old : previous)
+      unmatched_.push_back({old.topic, old.payload, old.duplicate});
+  }
+  if (!message.duplicate) return false;
+  const screen::Delivery delivery{message.topic, message.payload, true};
+  if (!screen::find_redeliveries(unmatched_, std::span(&delivery, 1)).front()) return false;
+  const auto match = std::find_if(unmatched_.begin(), unmatched_.end(), [&](const screen::Delivery& old) {
+    return old.topic == delivery.topic && old.payload == delivery.payload;
+  });
+  if (match != unmatched_.end()) unmatched_.erase(match);
+  return true;
+}
+
+bool SensorBook::take_presence(const RawMessage& message, ledger::Ledger& ledger) {
+  bool mine = false;
+  for (auto& series : series_) {
+    for (const auto* way : series.ways) {
+      if (!way->availability || way->availability->topic != message.topic) continue;
+      mine = true;
+      const auto presence = decode::decode_presence(*way->availability, message);
+      if (!presence) continue;
+      const bool online = *presence == decode::Presence::online;
+      if (online && !message.retained) births_[series.id].push_back(message.received);
+      series.state.online = online;
+      ledger.set_channel_state(series.number, series.state);
+    }
+  }
+  return mine;
+}
+
+std::vector<AirChange> SensorBook::take(const RawMessage& message, const std::vector<RawMessage>& previous,
+                                        ledger::Ledger& ledger, Zones& zones) {
+  std::vector<AirChange> changes;
+  const bool repeated = redelivered(message, previous);
+  bool mapped = take_presence(message, ledger);
+  for (auto& series : series_) {
+    for (const auto* way : series.ways) {
+      if (way->topic != message.topic) continue;
+      mapped = true;
+      const bool tells_itself = !way->time_path.empty() || !way->seq_path.empty();
+      if (repeated && !tells_itself) {
+        ledger.put_refused(refused_row(series.id.text(), message, quantity::Refusal::duplicate));
+        continue;
+      }
+      take_by(series, *way, message, ledger, zones, changes);
+    }
+  }
+  if (!mapped) ledger.put_refused(refused_row(message.topic, message, quantity::Refusal::unmapped));
+  return changes;
+}
+
+void SensorBook::take_by(Series& series, const decode::ChannelSpec& way, const RawMessage& message,
+                         ledger::Ledger& ledger, Zones& zones, std::vector<AirChange>& changes) {
+  if (!message.retained) {
+    series.state.last_message = std::max(series.state.last_message.value_or(message.received), message.received);
+    series.state.qos = std::min(series.state.qos.value_or(message.qos), message.qos);
+  }
+  for (const auto& item : decode::decode(way, message)) {
+    if (const auto* refusal = std::get_if<quantity::Refusal>(&item)) {
+      ledger.put_refused(refused_row(series.id.text(), message, *refusal));
+    } else {
+      take_value(series, std::get<DecodedValue>(item), message, ledger, zones, changes);
+    }
+  }
+  ledger.set_channel_state(series.number, series.state);
+}
+
+void SensorBook::take_value(Series& series, const DecodedValue& value, const RawMessage& message,
+                            ledger::Ledger& ledger, Zones& zones, std::vector<AirChange>& changes) {
+  StoredReading reading;
+  reading.channel = series.number;
+  reading.decoded = value;
+  reading.inbox_row = message.row;
+  const auto put = ledger.put(reading);
+  if (put.outcome == ledger::Ledger::Put::already_there) {
+    ledger.put_refused(refused_row(series.id.text(), message, quantity::Refusal::duplicate));
+    return;
+  }
+  screen_again(series, value.measured, message, ledger, zones, changes);
+}
+
+void SensorBook::screen_again(Series& series, Instant around, const RawMessage& message, ledger::Ledger& ledger,
+                              Zones& zones, std::vector<AirChange>& changes) {
+  const auto rows = stretch_around(series, around, ledger);
+  std::vector<screen::Standing> stretch;
+  for (const auto& row : rows) {
+    const bool fresh = row.inbox_row == message.row && row.decoded.measured == around;
+    stretch.push_back({row.decoded, fresh ? std::nullopt : std::optional(verdict_of(row.verdict))});
+  }
+  const auto births = births_.find(series.id);
+  const auto result = screen::rescreen(rules_of(series), stretch,
+                                       births == births_.end() ? std::span<const Instant>{} : births->second);
+  for (const auto& change : result.changes) {
+    const auto& row = rows[change.position];
+    const auto& verdict = change.verdict;
+    ledger.set_verdict(series.number, row.key(), {verdict.refused, verdict.quality, verdict.judged});
+    if (verdict.refused && verdict.refused != row.verdict.refusal) {
+      ledger.put_refused(refused_row(series.id.text(), message, *verdict.refused));
+    }
+    const bool counts = screen::counts(verdict);
+    apply(series, row.decoded.measured, row.decoded.value, counts, zones, changes);
+    if (!counts) continue;
+    auto& state = series.state;
+    if (state.last_good && row.decoded.measured <= *state.last_good) continue;
+    if (!state.last_value || *state.last_value != row.decoded.value) state.last_change = row.decoded.measured;
+    state.last_good = row.decoded.measured;
+    state.last_value = row.decoded.value;
+    if (series.spec().quantity == MeasuredQuantity::battery) state.battery = row.decoded.value;
+  }
+  if (result.carries_on && !rows.empty()) {
+    const auto next = ledger.neighbours(series.number, rows.back().decoded.measured, 0, 1);
+    if (!next.empty() && next.back().decoded.measured > around) {
+      screen_again(series, next.back().decoded.measured, message, ledger, zones, changes);
+    }
+  }
+}
+
+void SensorBook::apply(const Series& series, Instant at, double value, bool counts, Zones& zones,
+                       std::vector<AirChange>& changes) const {
+  const auto& spec = series.spec();
+  const auto zone = zones.find(spec.zone);
+  if (zone == zones.end() || !feeds_air(spec.quantity)) return;
+  auto& air = zone->second;
+  const bool temperature = spec.quantity == MeasuredQuantity::air_temperature;
+  if (counts) {
+    const auto point = point_of(spec, at, value);
+    note(changes, spec.zone,
+         temperature ? air.put_temperature(series.rank, point) : air.put_humidity(series.rank, point));
+  } else {
+    note(changes, spec.zone,
+         temperature ? air.drop_temperature(series.rank, at) : air.drop_humidity(series.rank, at));
+  }
+}
+
+}  // namespace setwell::service

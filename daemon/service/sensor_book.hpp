@@ -1,0 +1,81 @@
+#pragma once
+
+#include "daemon/core/fold.hpp"
+#include "daemon/ledger/ledger.hpp"
+#include "daemon/service/zone_air.hpp"
+#include "daemon/settings/settings.hpp"
+#include "sensors/decode/raw_message.hpp"
+#include "sensors/screen/duplicates.hpp"
+
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+/// From raw messages to the air of the zones.
+namespace setwell::service {
+
+using Zones = std::map<quantity::ZoneId, ZoneAir>;
+
+/// A sensor that is not at the piece reads air that may be this much warmer or colder than the air there, K.
+inline constexpr double kPlacementKelvin = 0.5;
+
+/// One series of readings: a channel of the settings, or several gateways that hear the same probe.
+struct Series {
+  std::vector<const decode::ChannelSpec*> ways;
+  quantity::ChannelId id;
+  ledger::ChannelNumber number;
+  std::size_t rank = 0;  ///< among the series of its zone and quantity, as the settings list them
+  ledger::ChannelState state;
+  quantity::Instant watched_from{};  ///< when it was first listened for
+  [[nodiscard]] const decode::ChannelSpec& spec() const { return *ways.front(); }
+};
+
+/// The air of a zone from a moment on may mean something else now.
+struct AirChange {
+  quantity::ZoneId zone;
+  quantity::Instant at;
+};
+
+/// Decodes and screens messages, stores what they said, and keeps the zones' air. Thread: loop only; everything
+/// that writes must be called inside a transaction.
+class SensorBook {
+ public:
+  /// Follows the settings' channels; `zones` is filled with the trusted readings since `since` and the readings
+  /// by hand in `hand`.
+  void load(const settings::Settings& settings, ledger::Ledger& ledger, Zones& zones, quantity::Instant since,
+            const std::vector<core::Event<core::HandReading>>& hand, quantity::Instant now);
+
+  /// Takes one message. `previous` holds the last messages of the connection before this one.
+  std::vector<AirChange> take(const decode::RawMessage& message, const std::vector<decode::RawMessage>& previous,
+                              ledger::Ledger& ledger, Zones& zones);
+
+  /// The moment a message says it was measured at, by any channel that reads it.
+  [[nodiscard]] std::optional<quantity::Instant> device_time(const decode::RawMessage& message) const;
+
+  /// The hand readings as they stand now: new ones are put in, struck ones taken out.
+  std::vector<AirChange> hand_changed(const std::vector<core::Event<core::HandReading>>& hand, Zones& zones);
+
+  [[nodiscard]] const std::vector<Series>& series() const { return series_; }
+
+ private:
+  void take_by(Series& series, const decode::ChannelSpec& way, const decode::RawMessage& message,
+               ledger::Ledger& ledger, Zones& zones, std::vector<AirChange>& changes);
+  void take_value(Series& series, const decode::DecodedValue& value, const decode::RawMessage& message,
+                  ledger::Ledger& ledger, Zones& zones, std::vector<AirChange>& changes);
+  void screen_again(Series& series, quantity::Instant around, const decode::RawMessage& message,
+                    ledger::Ledger& ledger, Zones& zones, std::vector<AirChange>& changes);
+  void apply(const Series& series, quantity::Instant at, double value, bool counts, Zones& zones,
+             std::vector<AirChange>& changes) const;
+  [[nodiscard]] bool redelivered(const decode::RawMessage& message,
+                                 const std::vector<decode::RawMessage>& previous);
+  bool take_presence(const decode::RawMessage& message, ledger::Ledger& ledger);
+
+  std::vector<Series> series_;
+  std::map<quantity::ChannelId, std::vector<quantity::Instant>> births_;
+  std::vector<core::Event<core::HandReading>> hand_;
+  std::int64_t connection_ = 0;
+  std::vector<screen::Delivery> unmatched_;  ///< of the previous connection's last messages
+};
+
+}  // namespace setwell::service

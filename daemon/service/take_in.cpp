@@ -1,0 +1,133 @@
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "daemon/service/upkeep.hpp"
+#include "daemon/service/workshop.hpp"
+
+/// Opening, taking in, and the rules' clock.
+namespace setwell::service {
+
+using quantity::Instant;
+
+namespace {
+
+constexpr const char* kTimeMemo = "rehearsed-time-ms";
+constexpr const char* kInboxMemo = "inbox-remark";
+/// Without anything due the rules are asked this often all the same: clocks may have been stepped.
+constexpr auto kLookAgain = std::chrono::minutes(10);
+
+Instant stored_time(const ledger::Ledger& ledger) {
+  const auto memo = ledger.memo(kTimeMemo);
+  return memo ? quantity::instant_from_ms(std::stoll(*memo)) : Instant{};
+}
+
+/// In rehearsal time moves only by readings, and never backwards.
+void move_time(Workshop& workshop, Instant to) {
+  if (!workshop.rehearsal || to <= workshop.told_time) return;
+  workshop.told_time = to;
+}
+
+void take_message(Workshop& workshop, decode::RawMessage message,
+                  const std::vector<decode::RawMessage>& previous) {
+  std::map<quantity::ZoneId, Instant> earliest;
+  for (const auto& change : workshop.sensors.take(message, previous, workshop.ledger, workshop.zones)) {
+    const auto [zone, fresh] = earliest.emplace(change.zone, change.at);
+    if (!fresh) zone->second = std::min(zone->second, change.at);
+  }
+  for (const auto& [zone, at] : earliest)
+    workshop.coats.air_changed(zone, at, workshop.ledger);
+}
+
+/// What eight real hours would have told, a burst that spans them tells too: every due moment on the way.
+void rehearse_upto(Workshop& workshop, Instant to) {
+  while (true) {
+    while (workshop.coats.advance(workshop.zones, workshop.ledger, kPiecesPerTurn)) {
+    }
+    const auto due = run_rules(workshop, workshop.told_time);
+    if (due > to || due <= workshop.told_time) break;
+    workshop.told_time = due;
+  }
+  move_time(workshop, to);
+}
+
+void remember_time(Workshop& workshop) {
+  if (workshop.rehearsal) workshop.ledger.set_memo(kTimeMemo, std::to_string(quantity::to_ms(workshop.told_time)));
+}
+
+}  // namespace
+
+quantity::Result<std::unique_ptr<Workshop>> open_workshop(std::shared_ptr<const settings::Settings> settings,
+                                                          const std::filesystem::path& sheets_folder,
+                                                          ledger::Ledger ledger, bool rehearsal, Instant now) {
+  auto workshop = std::make_unique<Workshop>(
+      Workshop{std::move(settings), sheets_folder, std::move(ledger), rehearsal, {}, {}, {}, {}, {}, {}, {}, {}, {}});
+  workshop->told_time = rehearsal ? stored_time(workshop->ledger) : now;
+  workshop->around.inbox_remark = workshop->ledger.memo(kInboxMemo).value_or("");
+  {
+    auto transaction = workshop->ledger.begin();
+    workshop->shelf.load(sheets_folder, workshop->ledger, now);
+    transaction.commit();
+  }
+  const auto built = rebuild(*workshop);
+  if (!built) return built.error();
+  return workshop;
+}
+
+Instant time_of(const Workshop& workshop, Instant clock_now) {
+  return workshop.rehearsal ? workshop.told_time : clock_now;
+}
+
+void take_in(Workshop& workshop, const TakeIn& batch, Instant now) {
+  write(workshop, [&] {
+    auto mark = workshop.ledger.inbox_mark();
+    if (mark.generation != batch.generation) {
+      if (mark.generation != 0) {
+        workshop.around.inbox_remark = fmt::format(
+            "another inbox took the place of the one known; messages that were only in the old one are lost");
+        workshop.ledger.set_memo(kInboxMemo, workshop.around.inbox_remark);
+      }
+      mark = {batch.generation, 0};
+    }
+    for (auto message : batch.messages) {
+      if (message.row <= mark.taken_upto) continue;
+      if (workshop.rehearsal) {
+        const auto told = workshop.sensors.device_time(message);
+        // The first reading sets the clock; nothing was due before there was any time.
+        if (told && workshop.told_time == Instant{}) workshop.told_time = *told;
+        if (told && *told > workshop.told_time) rehearse_upto(workshop, *told);
+        message.received = workshop.told_time;
+      }
+      mark.taken_upto = message.row;
+      take_message(workshop, std::move(message), batch.previous_connection);
+    }
+    (void)workshop.coats.advance(workshop.zones, workshop.ledger, kPiecesPerTurn);
+    (void)run_rules(workshop, time_of(workshop, now));
+    workshop.ledger.set_inbox_mark(mark);
+    remember_time(workshop);
+  });
+}
+
+Instant tick(Workshop& workshop, Instant clock_now) {
+  const auto now = time_of(workshop, clock_now);
+  Instant due = now + kLookAgain;
+  write(workshop, [&] {
+    const bool more = workshop.coats.advance(workshop.zones, workshop.ledger, kPiecesPerTurn);
+    due = std::min(due, run_rules(workshop, now));
+    if (more) due = now;
+    if (!workshop.rehearsal) workshop.told_time = now;
+  });
+  return due;
+}
+
+void reload(Workshop& workshop, std::shared_ptr<const settings::Settings> settings, Instant now) {
+  if (settings) workshop.settings = std::move(settings);
+  {
+    auto transaction = workshop.ledger.begin();
+    workshop.shelf.load(workshop.sheets_folder, workshop.ledger, now);
+    transaction.commit();
+  }
+  (void)rebuild(workshop);
+}
+
+}  // namespace setwell::service
