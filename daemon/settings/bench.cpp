@@ -104,14 +104,14 @@ Form read_form(Table& table) {
   return form;
 }
 
-Route read_route(Table& table, const Known& known) {
+Route read_route(Table& table) {
   Route route;
   route.id = quantity::RouteId(table.need_id("id"));
   table.need("kind", "log, mqtt or command");
   const auto kind = table.choice<RouteKind>(
       "kind", {{"log", RouteKind::log}, {"mqtt", RouteKind::mqtt}, {"command", RouteKind::command}});
   route.kind = kind.value_or(table.has("argv") ? RouteKind::command : RouteKind::mqtt);
-  route.kinds = read_kinds(table, "kinds", known);
+  route.kinds = read_kinds(table, "kinds", {});
   route.instant = table.truth("instant").value_or(false);
   read_argv(table, route);
   read_route_topic(table, route);

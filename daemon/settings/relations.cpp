@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "daemon/settings/parts.hpp"
+#include "daemon/toml_text/words.hpp"
 
 namespace setwell::settings {
 namespace {
@@ -91,6 +92,7 @@ bool measured(const Settings& settings, const Zone& zone, MeasuredQuantity quant
 }
 
 void check_coverage(const Settings& settings, Report& report) {
+  if (!report.clean()) return;
   for (std::size_t i = 0; i < settings.zones.size(); ++i) {
     const Zone& zone = settings.zones[i];
     if (zone.id.empty()) continue;
@@ -132,8 +134,8 @@ void check_relations(const Settings& settings, Report& report) {
   for (std::size_t i = 0; i < settings.channels.size(); ++i)
     check_place(settings, i, report);
   check_sources(settings, report);
-  check_coverage(settings, report);
   check_spans(settings, report);
+  check_coverage(settings, report);
   check_entry(settings, report);
 }
 

@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "daemon/core/notice.hpp"
 #include "sensors/decode/channel.hpp"
 #include "sensors/quantity/celsius.hpp"
 #include "sensors/quantity/ids.hpp"
@@ -19,12 +20,11 @@ namespace setwell::settings {
 enum class TemperatureUnit { celsius, fahrenheit };
 enum class ClockFace { hours_24, hours_12 };
 
-/// A part of each day in local time, minutes after midnight, `from` included and `to` not; it passes midnight
-/// when `to` comes before `from`. The two are never alike.
+/// Hours of each day by the clock on the wall, 0 to 24 h after midnight; `to` at or before `from` runs into
+/// the next day. Both alike: the whole day where hours are waking ones, none of it where they are quiet.
 struct DayHours {
   std::chrono::minutes from{0};
   std::chrono::minutes to{0};
-  [[nodiscard]] bool contains(std::chrono::minutes after_midnight) const;
   friend bool operator==(const DayHours&, const DayHours&) = default;
 };
 
@@ -36,14 +36,16 @@ struct Workshop {
   DayHours waking{std::chrono::hours(7), std::chrono::hours(22)};
   DayHours quiet{std::chrono::hours(22), std::chrono::hours(7)};
   std::vector<std::chrono::weekday> days_off;
-  std::vector<std::string> dates_off;    ///< `YYYY-MM-DD`
-  std::vector<std::string> cannot_wait;  ///< kinds of notice that quiet hours do not hold
-  quantity::Hours sanded_lasts{24.0};    ///< a sanded coat may be coated this long
-  quantity::Minutes per_piece{4.0};      ///< the maker's own time to coat one piece
-  quantity::Minutes stirring{3.0};       ///< where the sheet says nothing
-  double k = 3.1;                        ///< how many spreads the sure bounds keep away
-  double scatter = 0.10;                 ///< between pieces coated alike, in ln time
-  quantity::Grams scale{1.0};            ///< the scale's step
+  /// Kinds of notice that quiet hours do not hold.
+  std::vector<core::NoticeKind> cannot_wait{core::NoticeKind::pot_life_ending, core::NoticeKind::too_cold,
+                                            core::NoticeKind::dew_margin_lost,
+                                            core::NoticeKind::sensor_silent};
+  quantity::Hours sanded_lasts{24.0};  ///< a sanded coat may be coated this long
+  quantity::Minutes per_piece{4.0};    ///< the maker's own time to coat one piece
+  quantity::Minutes stirring{3.0};     ///< where the sheet says nothing
+  double k = 3.1;                      ///< how many spreads the sure bounds keep away
+  double scatter = 0.10;               ///< between pieces coated alike, in ln time
+  quantity::Grams scale{1.0};          ///< the scale's step
 };
 
 /// Where readings come from. File names as written; whoever opens them says what is wrong with them.
@@ -80,10 +82,10 @@ enum class RouteKind { log, mqtt, command };
 struct Route {
   quantity::RouteId id;
   RouteKind kind = RouteKind::log;
-  std::vector<std::string> kinds;  ///< only these kinds of notice; empty: all
-  bool instant = false;            ///< also gets what is only of use at once
-  std::string topic = "setwell";   ///< mqtt: what its topics begin with
-  std::vector<std::string> argv;   ///< command: program and arguments, run without a shell
+  std::vector<core::NoticeKind> kinds;  ///< only these kinds of notice; empty: all
+  bool instant = false;                 ///< also gets what is only of use at once
+  std::string topic = "setwell";        ///< mqtt: what its topics begin with
+  std::vector<std::string> argv;        ///< command: program and arguments, run without a shell
 };
 
 struct Entry {

@@ -18,18 +18,18 @@ const Item* with_id(const std::vector<Item>& items, const Id& id) {
   return found == items.end() ? nullptr : &*found;
 }
 
-Settings read_all(Table& root, const Known& known) {
+Settings read_all(Table& root, const ZoneLookup& zones) {
   Settings settings;
-  if (auto table = root.table("workshop")) settings.workshop = read_workshop(*table, known);
+  if (auto table = root.table("workshop")) settings.workshop = read_workshop(*table, zones);
   if (auto table = root.table("broker")) settings.broker = read_broker(*table);
   for (Table& table : root.tables("zone"))
     settings.zones.push_back(read_zone(table));
   for (Table& table : root.tables("channel"))
-    settings.channels.push_back(read_channel(table, known));
+    settings.channels.push_back(read_channel(table, zones));
   for (Table& table : root.tables("form"))
     settings.forms.push_back(read_form(table));
   for (Table& table : root.tables("route"))
-    settings.routes.push_back(read_route(table, known));
+    settings.routes.push_back(read_route(table));
   if (auto table = root.table("entry")) {
     settings.entry.mqtt = table->truth("mqtt").value_or(false);
     table->done();
@@ -39,11 +39,6 @@ Settings read_all(Table& root, const Known& known) {
 }
 
 }  // namespace
-
-bool DayHours::contains(std::chrono::minutes after_midnight) const {
-  if (from < to) return from <= after_midnight && after_midnight < to;
-  return from <= after_midnight || after_midnight < to;
-}
 
 const Zone* Settings::zone(const quantity::ZoneId& id) const {
   return with_id(zones, id);
@@ -57,12 +52,11 @@ const Route* Settings::route(const quantity::RouteId& id) const {
   return with_id(routes, id);
 }
 
-SettingsReading read_settings(std::string_view toml, std::string_view file_name, const ZoneLookup& zones,
-                              const std::vector<std::string_view>& notice_kinds) {
+SettingsReading read_settings(std::string_view toml, std::string_view file_name, const ZoneLookup& zones) {
   Report report{std::string(file_name)};
   const auto node = toml_text::parse(toml, report);
   Table root(node, "", report);
-  Settings settings = read_all(root, {zones, notice_kinds});
+  Settings settings = read_all(root, zones);
   check_relations(settings, report);
   SettingsReading reading;
   if (report.clean()) reading.settings = std::move(settings);

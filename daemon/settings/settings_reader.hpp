@@ -25,10 +25,9 @@ struct SettingsReading {
 
 /// Reads the settings. Every key is optional but the ids; the defaults are those of settings.hpp. All faults
 /// come in one run, in the order of the file, those between tables included (a channel of a zone that is not
-/// there, two channels reading the same value). `notice_kinds` are the words that a route may list; with none
-/// given any word is taken. Never throws on any text unless `zones` does; pure but for it.
+/// there, two channels reading the same value). Never throws on any text unless `zones` does; pure but for
+/// it.
 [[nodiscard]] SettingsReading read_settings(std::string_view toml, std::string_view file_name,
-                                            const ZoneLookup& zones,
-                                            const std::vector<std::string_view>& notice_kinds = {});
+                                            const ZoneLookup& zones);
 
 }  // namespace setwell::settings

@@ -21,8 +21,8 @@ std::optional<int> two_digits(std::string_view text, int most) {
 
 std::optional<std::chrono::minutes> time_of_day(std::string_view text) {
   if (text.size() != 5 || text[2] != ':') return std::nullopt;
-  const auto hour = two_digits(text.substr(0, 2), 23);
-  const auto minute = two_digits(text.substr(3), 59);
+  const auto hour = two_digits(text.substr(0, 2), 24);
+  const auto minute = two_digits(text.substr(3), hour == 24 ? 0 : 59);
   if (!hour || !minute) return std::nullopt;
   return std::chrono::hours(*hour) + std::chrono::minutes(*minute);
 }
@@ -35,42 +35,27 @@ DayHours read_hours(Table& table, std::string_view key, DayHours unset) {
   const auto dash = text.find('-');
   const auto from = time_of_day(text.substr(0, std::min(dash, text.size())));
   const auto to = dash == std::string_view::npos ? std::nullopt : time_of_day(text.substr(dash + 1));
-  if (from && to && *from != *to) return {*from, *to};
-  table.fault(key, fmt::format("\"{}\" is no part of a day", text), std::string(kRight));
+  if (from && to) return {*from, *to};
+  table.fault(key, fmt::format("\"{}\" are no hours of a day", text), std::string(kRight));
   return unset;
 }
 
+constexpr std::string_view kDays[] = {"sunday",   "monday", "tuesday", "wednesday",
+                                      "thursday", "friday", "saturday"};
+
 std::optional<std::chrono::weekday> weekday_named(std::string_view word) {
-  constexpr std::string_view kDays[] = {"sunday",   "monday", "tuesday", "wednesday",
-                                        "thursday", "friday", "saturday"};
   for (unsigned i = 0; i < 7; ++i) {
     if (word == kDays[i]) return std::chrono::weekday(i);
   }
   return std::nullopt;
 }
 
-bool is_date(const std::string& text) {
-  return quantity::parse_civil(text + " 00:00").has_value();
-}
-
-/// A day off is a weekday's name or a date; TOML's own dates are taken too.
 void read_days_off(Table& table, Workshop& workshop) {
-  const auto* list = table.find("days_off");
-  if (!list) return;
-  constexpr std::string_view kRight = "weekdays and dates, like [\"sunday\", \"2031-12-24\"]";
-  if (list->kind != NodeKind::list) {
-    return table.fault("days_off", fmt::format("{} where a list belongs", called(list->kind)),
-                       std::string(kRight));
-  }
-  for (std::size_t i = 0; i < list->items.size(); ++i) {
-    const auto& item = list->items[i];
-    if (const auto day = weekday_named(item.text)) {
+  for (const std::string& typed : table.texts("days_off")) {
+    if (const auto day = weekday_named(typed)) {
       workshop.days_off.push_back(*day);
-    } else if (is_date(item.text)) {
-      workshop.dates_off.push_back(item.text);
     } else {
-      table.report().fault(item.at, fmt::format("{}[{}]", table.path_of("days_off"), i),
-                           fmt::format("\"{}\" is no day", item.text), std::string(kRight));
+      table.not_among("days_off", typed, {std::begin(kDays), std::end(kDays)});
     }
   }
 }
@@ -120,20 +105,29 @@ void read_tls(Table& table, Broker& broker) {
 
 }  // namespace
 
-std::vector<std::string> read_kinds(Table& table, std::string_view key, const Known& known) {
-  std::vector<std::string> kinds = table.texts(key);
-  if (known.notice_kinds.empty()) return kinds;
-  for (const std::string& kind : kinds) {
-    const auto& words = known.notice_kinds;
-    if (std::find(words.begin(), words.end(), kind) == words.end()) table.not_among(key, kind, words);
+std::vector<core::NoticeKind> read_kinds(Table& table, std::string_view key,
+                                         std::vector<core::NoticeKind> unset) {
+  if (!table.find(key)) return unset;
+  std::vector<std::string_view> words;
+  for (const core::NoticeKind kind : core::kNoticeKinds)
+    words.push_back(core::word(kind));
+  std::vector<core::NoticeKind> kinds;
+  for (const std::string& typed : table.texts(key)) {
+    const auto found = std::find(words.begin(), words.end(), typed);
+    if (found == words.end()) {
+      table.not_among(key, typed, words);
+    } else {
+      kinds.push_back(core::kNoticeKinds[static_cast<std::size_t>(found - words.begin())]);
+    }
   }
   return kinds;
 }
 
-std::optional<quantity::TimeZone> read_time_zone(Table& table, std::string_view key, const Known& known) {
+std::optional<quantity::TimeZone> read_time_zone(Table& table, std::string_view key,
+                                                 const ZoneLookup& zones) {
   const auto name = table.text(key);
   if (!name) return std::nullopt;
-  auto zone = known.zones ? known.zones(*name) : std::nullopt;
+  auto zone = zones ? zones(*name) : std::nullopt;
   if (!zone) {
     table.fault(key, fmt::format("no time zone is called \"{}\"", *name),
                 "a name of the time zone database, like \"Europe/Vienna\" or \"UTC\"");
@@ -141,10 +135,10 @@ std::optional<quantity::TimeZone> read_time_zone(Table& table, std::string_view 
   return zone;
 }
 
-Workshop read_workshop(Table& table, const Known& known) {
+Workshop read_workshop(Table& table, const ZoneLookup& zones) {
   Workshop workshop;
   workshop.name = text_or(table, "name", workshop.name);
-  if (auto zone = read_time_zone(table, "time_zone", known)) workshop.time_zone = std::move(*zone);
+  if (auto zone = read_time_zone(table, "time_zone", zones)) workshop.time_zone = std::move(*zone);
   workshop.temperature = table
                              .choice<TemperatureUnit>("temperature", {{"C", TemperatureUnit::celsius},
                                                                       {"F", TemperatureUnit::fahrenheit}})
@@ -154,7 +148,7 @@ Workshop read_workshop(Table& table, const Known& known) {
           .value_or(workshop.clock);
   workshop.waking = read_hours(table, "waking", workshop.waking);
   workshop.quiet = read_hours(table, "quiet", workshop.quiet);
-  workshop.cannot_wait = read_kinds(table, "cannot_wait", known);
+  workshop.cannot_wait = read_kinds(table, "cannot_wait", workshop.cannot_wait);
   read_days_off(table, workshop);
   read_model(table, workshop);
   table.done();

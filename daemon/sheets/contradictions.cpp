@@ -2,149 +2,29 @@
 
 #include <array>
 #include <cmath>
-#include <set>
 
 #include <fmt/format.h>
+
+#include "daemon/sheets/table_checks.hpp"
 
 namespace setwell::sheets {
 namespace {
 
 using core::Material;
-using core::TimeTable;
-using core::Wording;
 using quantity::Celsius;
 using toml_text::Report;
-
-/// Shorter and longer than any coat takes: a slip of the unit.
-constexpr double kShortestHours = 10.0 / 3600.0;
-constexpr double kLongestHours = 24.0 * 120.0;
-/// Published tables reach a factor of 7.8 per 10 K; twice that is a slip.
-constexpr double kSteepestPerTenKelvin = 16.0;
-
-enum class End { low, high };
-
-double hours_of(const core::StatedTime& time, End end) {
-  return (end == End::low ? time.low : time.high).count();
-}
-
-bool endless(const core::Row& row) {
-  return row.time.wording == Wording::no_limit;
-}
-
-/// The stated time at a temperature the table covers; nothing outside it, or where it has no limit.
-std::optional<double> hours_at(const TimeTable& table, Celsius at, End end) {
-  const core::Row* below = nullptr;
-  for (const core::Row& row : table.rows) {
-    if (row.at == at) return endless(row) ? std::nullopt : std::optional(hours_of(row.time, end));
-    if (row.at < at) {
-      below = &row;
-      continue;
-    }
-    if (!below || endless(row) || endless(*below)) return std::nullopt;
-    const double whole = 1.0 / below->at.kelvin() - 1.0 / row.at.kelvin();
-    const double part = (1.0 / below->at.kelvin() - 1.0 / at.kelvin()) / whole;
-    const double cold = std::log(hours_of(below->time, end));
-    return std::exp(cold + part * (std::log(hours_of(row.time, end)) - cold));
-  }
-  return std::nullopt;
-}
-
-/// One table with the key it stands under and what it tells, as in "… closes before it opens".
-struct Named {
-  std::string key;
-  const std::optional<TimeTable>* table;
-  std::string_view tells;
-};
-
-std::string in_words(double hours) {
-  if (hours < 1.0) return fmt::format("{:.3g} min", hours * 60.0);
-  return hours < 72.0 ? fmt::format("{:.3g} h", hours) : fmt::format("{:.3g} d", hours / 24.0);
-}
-
-std::set<Celsius> temperatures_of(const TimeTable& a, const TimeTable& b) {
-  std::set<Celsius> all;
-  for (const core::Row& row : a.rows)
-    all.insert(row.at);
-  for (const core::Row& row : b.rows)
-    all.insert(row.at);
-  return all;
-}
-
-/// How strictly one moment must come before another.
-enum class Order {
-  surely,    ///< the whole span before: an opening and its closing
-  possibly,  ///< some of the span before: stages of one cure
-};
-
-/// Warns once, at the coldest temperature where `first` does not come before `second`.
-void expect_order(const Named& first, const Named& second, Order order, Report& report) {
-  if (!*first.table || !*second.table) return;
-  const bool surely = order == Order::surely;
-  for (const Celsius at : temperatures_of(**first.table, **second.table)) {
-    const auto early = hours_at(**first.table, at, surely ? End::high : End::low);
-    const auto late = hours_at(**second.table, at, surely ? End::low : End::high);
-    if (!early || !late || (surely ? *early < *late : *early <= *late)) continue;
-    report.warn(second.key,
-                fmt::format("at {:g} C {} after {}, but {} after {}", at.degrees(), second.tells,
-                            in_words(*late), first.tells, in_words(*early)),
-                fmt::format("{} before {}; look the rows up in the datasheet", first.key, second.key));
-    return;
-  }
-}
-
-void check_row(const Named& named, const core::Row& row, Report& report) {
-  if (row.at.degrees() < -40.0 || row.at.degrees() > 120.0) {
-    report.warn(named.key, fmt::format("a row at {:.4g} C", row.at.degrees()),
-                "the temperature of a workshop");
-  }
-  if (endless(row)) return;
-  if (hours_of(row.time, End::low) < kShortestHours || hours_of(row.time, End::high) > kLongestHours) {
-    report.warn(named.key,
-                fmt::format("at {:g} C it {} after {}", row.at.degrees(), named.tells,
-                            in_words(hours_of(row.time, End::high))),
-                "10 s to 120 d; is the unit right?");
-  }
-}
-
-void check_neighbours(const Named& named, const core::Row& cold, const core::Row& warm, Report& report) {
-  if (endless(cold) || endless(warm)) return;
-  const auto rises = [&](End end) { return hours_of(warm.time, end) > hours_of(cold.time, end); };
-  if (rises(End::low) || rises(End::high)) {
-    report.warn(named.key,
-                fmt::format("it takes longer at {:g} C than at {:g} C", warm.at.degrees(), cold.at.degrees()),
-                "times that fall as it gets warmer");
-    return;
-  }
-  const double factor = hours_of(cold.time, End::low) / hours_of(warm.time, End::low);
-  const double tens = (warm.at - cold.at).kelvin() / 10.0;
-  if (std::log(factor) > std::log(kSteepestPerTenKelvin) * tens && factor > 2.0) {
-    report.warn(named.key,
-                fmt::format("{:.3g} times as long at {:g} C as at {:g} C", factor, cold.at.degrees(),
-                            warm.at.degrees()),
-                "at most 16 times for each 10 K; is the unit right?");
-  }
-}
-
-void check_table(const Named& named, Report& report) {
-  if (!*named.table) return;
-  const auto& rows = (*named.table)->rows;
-  for (std::size_t i = 0; i < rows.size(); ++i) {
-    check_row(named, rows[i], report);
-    if (i > 0) check_neighbours(named, rows[i - 1], rows[i], report);
-  }
-}
 
 struct Milestones {
   Named pot_life, flash_off, tack_free, sandable, handling, packing, full_cure, full_strength;
   explicit Milestones(const Material& m)
       : pot_life{"milestones.pot_life", &m.pot_life, "the pot life ends"},
         flash_off{"milestones.flash_off", &m.flash_off, "the flash-off ends"},
-        tack_free{"milestones.tack_free", &m.tack_free, "is tack-free"},
-        sandable{"milestones.sandable", &m.sandable, "is sandable"},
-        handling{"milestones.handling", &m.handling, "may be handled"},
-        packing{"milestones.packing", &m.packing, "may be packed"},
-        full_cure{"milestones.full_cure", &m.full_cure, "is fully cured"},
-        full_strength{"milestones.full_strength", &m.full_strength, "has its full strength"} {}
+        tack_free{"milestones.tack_free", &m.tack_free, "it is tack-free"},
+        sandable{"milestones.sandable", &m.sandable, "it is sandable"},
+        handling{"milestones.handling", &m.handling, "it may be handled"},
+        packing{"milestones.packing", &m.packing, "it may be packed"},
+        full_cure{"milestones.full_cure", &m.full_cure, "it is fully cured"},
+        full_strength{"milestones.full_strength", &m.full_strength, "it has its full strength"} {}
   [[nodiscard]] std::array<const Named*, 8> all() const {
     return {&pot_life, &flash_off, &tack_free, &sandable, &handling, &packing, &full_cure, &full_strength};
   }
@@ -166,8 +46,8 @@ void check_recoat(const Material& material, const Milestones& m, Report& report)
   for (std::size_t i = 0; i < material.recoat.size(); ++i) {
     const core::RecoatRule& rule = material.recoat[i];
     const auto key = [i](std::string_view name) { return fmt::format("recoat[{}].{}", i, name); };
-    const Named opens{key("opens"), &rule.opens, "opens"};
-    const Named closes{key("closes"), &rule.closes, "closes"};
+    const Named opens{key("opens"), &rule.opens, "it opens"};
+    const Named closes{key("closes"), &rule.closes, "it closes"};
     const Named begins{key("gap_begins"), &rule.gap_begins, "the gap begins"};
     const Named ends{key("gap_ends"), &rule.gap_ends, "the gap ends"};
     for (const Named* named : {&opens, &closes, &begins, &ends})
@@ -235,7 +115,7 @@ void check_floor(const Material& material, const Milestones& m, Report& report) 
   for (const Named* named : m.all()) {
     if (*named->table && (*named->table)->rows.front().at < floor) {
       report.warn(named->key,
-                  fmt::format("a time at {:g} C, though cure stops below {:g} C",
+                  fmt::format("a time at {:.3g} C, though cure stops below {:.3g} C",
                               (*named->table)->rows.front().at.degrees(), floor.degrees()),
                   "rows above cure.floor; is it the lowest application temperature that the sheet means?");
     }

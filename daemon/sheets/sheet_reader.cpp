@@ -12,6 +12,7 @@
 #include "daemon/sheets/times.hpp"
 #include "daemon/toml_text/parse.hpp"
 #include "daemon/toml_text/reader.hpp"
+#include "daemon/toml_text/words.hpp"
 
 namespace setwell::sheets {
 namespace {

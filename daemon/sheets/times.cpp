@@ -1,6 +1,7 @@
 #include "daemon/sheets/times.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 #include <fmt/format.h>
 
@@ -14,6 +15,9 @@ using toml_text::Table;
 constexpr std::string_view kTimeRight = "a time with its unit, like \"4 h\", \"4-6 h\", \"at least 30 min\"";
 constexpr std::string_view kRowsRight =
     "\"4 h\" (at the reference temperature) or [{at = \"23 C\", time = \"4 h\"}, …]";
+
+/// Kelvin: 73 F and 23 C are two rows, 73.4 F and 23 C are one.
+constexpr double kSameTemperature = 0.05;
 
 core::Wording wording(Bound bound) {
   switch (bound) {
@@ -60,9 +64,11 @@ std::optional<core::Row> row(Table table, const Context& context) {
 }
 
 void add_row(core::TimeTable& times, core::Row row, Table& parent, const std::string& path) {
-  const auto same = [&](const core::Row& other) { return other.at == row.at; };
+  const auto same = [&](const core::Row& other) {
+    return std::abs((other.at - row.at).kelvin()) < kSameTemperature;
+  };
   if (std::any_of(times.rows.begin(), times.rows.end(), same)) {
-    parent.report().fault(path, fmt::format("a second time at {:g} C", row.at.degrees()),
+    parent.report().fault(path, fmt::format("a second time at {:.3g} C", row.at.degrees()),
                           "one row for each temperature; a span as \"4-6 h\"");
     return;
   }
@@ -73,7 +79,7 @@ std::optional<core::TimeTable> rows(Table& parent, std::string_view key, const C
   core::TimeTable times;
   const auto& list = *parent.find(key);
   if (list.items.empty()) parent.fault(key, "an empty list", std::string(kRowsRight));
-  for (Table& table : parent.tables(key)) {
+  for (Table& table : parent.tables(key, kRowsRight)) {
     if (auto read = row(table, context)) add_row(times, std::move(*read), parent, table.path());
   }
   std::sort(times.rows.begin(), times.rows.end(),

@@ -1,16 +1,34 @@
 #include "daemon/toml_text/parse.hpp"
 
-#define TOML_EXCEPTIONS 0
-#define TOML_ENABLE_FORMATTERS 1
 #include <algorithm>
+#include <optional>
 #include <sstream>
 
+namespace {
+
+/// toml++ 3.3 only asserts some of the things a file can get wrong, such as a table's name that ends in the
+/// middle. Its asserts therefore stay on in every build, and throw: a slip in a file must not stop the
+/// daemon.
+struct ParserSlipped {};
+
+[[noreturn]] void parser_slipped() {
+  throw ParserSlipped{};
+}
+
+}  // namespace
+
+#undef NDEBUG
+#define TOML_ASSERT(expression) ((expression) ? static_cast<void>(0) : parser_slipped())
+#define TOML_EXCEPTIONS 0
 #include <toml++/toml.h>
 
 namespace setwell::toml_text {
 namespace {
 
-constexpr int kMostBrokenLines = 30;
+/// One slip can spoil the lines after it: past so many nobody is helped by more.
+constexpr int kMostBrokenLines = 12;
+/// Stands in for a table whose name cannot be read; what is in it is left out.
+constexpr std::string_view kUnreadTable = "?";
 
 Place place_of(const toml::source_region& source) {
   return {std::max(1, static_cast<int>(source.begin.line)),
@@ -29,6 +47,7 @@ Node node_of(const toml::node& from);
 
 void fill_table(Node& node, const toml::table& from) {
   for (auto&& [key, value] : from) {
+    if (key.str().starts_with(kUnreadTable)) continue;
     node.members.push_back({std::string(key.str()), place_of(key.source()), node_of(value)});
   }
   std::stable_sort(node.members.begin(), node.members.end(),
@@ -87,18 +106,65 @@ Line line_at(std::string_view text, int number) {
   return {begin, std::min(text.find('\n', begin), text.size())};
 }
 
-/// Only a line `key = value` can be left out without changing what the lines after it mean.
-bool can_be_left_out(std::string_view line) {
-  const auto first = line.find_first_not_of(" \t");
-  return first != std::string_view::npos && line[first] != '[' && line.find('=') != std::string_view::npos;
+/// Takes the line out so that the lines after it mean what they did: the head of a table becomes the head of
+/// one that is not looked at. False when the line is taken out already.
+bool take_out(std::string& text, int number) {
+  const Line line = line_at(text, number);
+  const std::string_view old = std::string_view(text).substr(line.begin, line.end - line.begin);
+  const auto first = old.find_first_not_of(" \t\r");
+  if (first == std::string_view::npos || old.starts_with("[\"?")) return false;
+  const std::string instead =
+      old[first] == '[' ? "[\"" + std::string(kUnreadTable) + std::to_string(number) + "\"]" : "";
+  text.replace(line.begin, line.end - line.begin, instead);
+  return true;
 }
 
-/// toml++ names the place a parser noticed it, at times the line after; its words are kept, without its
-/// prefix.
+/// A line that could not be read, and why.
+struct Broken {
+  Place at;
+  std::string reason;
+};
+
+/// The parser's own words.
 std::string reason_of(const toml::parse_error& error) {
-  std::string reason(error.description());
-  std::replace(reason.begin(), reason.end(), '\n', ' ');
-  return "not readable as TOML: " + reason;
+  return "not readable as TOML: " + std::string(error.description());
+}
+
+/// The table, or the first broken line; nothing of either when the parser slipped on its own asserts.
+std::optional<Broken> try_parse(std::string_view text, Node& root) {
+  const toml::parse_result result = toml::parse(text);
+  if (!result) return Broken{place_of(result.error().source()), reason_of(result.error())};
+  root = node_of(result.table());
+  return std::nullopt;
+}
+
+bool slips(std::string_view text) {
+  try {
+    (void)toml::parse(text);
+    return false;
+  } catch (const ParserSlipped&) {
+    return true;
+  }
+}
+
+/// The line the parser slips on: it reads from the front, so the shortest beginning that makes it slip ends
+/// there.
+int slipping_line(std::string_view text) {
+  int reads = 0;
+  int slips_at = 1 + static_cast<int>(std::count(text.begin(), text.end(), '\n'));
+  while (slips_at - reads > 1) {
+    const int middle = reads + (slips_at - reads) / 2;
+    (slips(text.substr(0, line_at(text, middle).end)) ? slips_at : reads) = middle;
+  }
+  return slips_at;
+}
+
+std::optional<Broken> parse_once(std::string_view text, Node& root) {
+  try {
+    return try_parse(text, root);
+  } catch (const ParserSlipped&) {
+    return Broken{{slipping_line(text), 1}, "not readable as TOML: a key or a table's name breaks off"};
+  }
 }
 
 }  // namespace
@@ -129,16 +195,13 @@ Node parse(std::string_view text, Report& report) {
     return {};
   }
   std::string rest(text);
+  Node root;
   for (int broken = 0; broken < kMostBrokenLines; ++broken) {
-    const toml::parse_result result = toml::parse(std::string_view(rest));
-    if (result) return node_of(result.table());
-    const Place at = place_of(result.error().source());
-    report.fault(at, "", reason_of(result.error()), "a line of the form key = value, texts in double quotes");
+    const auto found = parse_once(rest, root);
+    if (!found) return root;
+    report.fault(found->at, "", found->reason, "a line of the form key = value, texts in double quotes");
     report.lines_were_left_out();
-    const Line line = line_at(rest, at.line);
-    if (!can_be_left_out(std::string_view(rest).substr(line.begin, line.end - line.begin))) return {};
-    std::fill(rest.begin() + static_cast<std::ptrdiff_t>(line.begin),
-              rest.begin() + static_cast<std::ptrdiff_t>(line.end), ' ');
+    if (!take_out(rest, found->at.line)) return {};
   }
   return {};
 }

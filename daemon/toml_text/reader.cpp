@@ -1,29 +1,13 @@
 #include "daemon/toml_text/reader.hpp"
 
 #include <algorithm>
-#include <cmath>
-#include <numeric>
 
 #include <fmt/format.h>
 
+#include "daemon/toml_text/words.hpp"
+
 namespace setwell::toml_text {
 namespace {
-
-/// Levenshtein's distance.
-std::size_t distance(std::string_view a, std::string_view b) {
-  std::vector<std::size_t> row(b.size() + 1);
-  std::iota(row.begin(), row.end(), std::size_t{0});
-  for (std::size_t i = 0; i < a.size(); ++i) {
-    std::size_t diagonal = row[0];
-    row[0] = i + 1;
-    for (std::size_t j = 0; j < b.size(); ++j) {
-      const std::size_t swapped = diagonal + (a[i] == b[j] ? 0 : 1);
-      diagonal = row[j + 1];
-      row[j + 1] = std::min({row[j] + 1, row[j + 1] + 1, swapped});
-    }
-  }
-  return row[b.size()];
-}
 
 bool good_id(std::string_view id) {
   return !id.empty() && id.size() <= 64 && std::all_of(id.begin(), id.end(), [](char c) {
@@ -34,29 +18,6 @@ bool good_id(std::string_view id) {
 constexpr std::string_view kIdRight = "lower-case letters, digits, - and _, like \"bench-1\"";
 
 }  // namespace
-
-std::optional<std::string_view> nearest(std::string_view typed, const std::vector<std::string_view>& words) {
-  if (typed.size() > 64) return std::nullopt;
-  std::optional<std::string_view> best;
-  std::size_t least = std::max<std::size_t>(2, typed.size() / 3) + 1;
-  for (const std::string_view word : words) {
-    const std::size_t far = distance(typed, word);
-    if (far < least && far < word.size()) {
-      least = far;
-      best = word;
-    }
-  }
-  return best;
-}
-
-std::string listed(const std::vector<std::string_view>& words) {
-  std::string list;
-  for (std::size_t i = 0; i < words.size(); ++i) {
-    if (i > 0) list += i + 1 == words.size() ? " or " : ", ";
-    list += words[i];
-  }
-  return list;
-}
 
 Table::Table(const Node& table, std::string path, Report& report)
     : node_(&table), path_(std::move(path)), report_(&report) {
@@ -187,9 +148,10 @@ std::optional<Table> Table::table(std::string_view key) {
   return Table(*node, path_of(key), *report_);
 }
 
-std::vector<Table> Table::tables(std::string_view key) {
+std::vector<Table> Table::tables(std::string_view key, std::string_view right_items) {
   std::vector<Table> all;
-  const std::string right = fmt::format("[[{}]], once for each", path_of(key));
+  const std::string right =
+      right_items.empty() ? fmt::format("[[{}]], once for each", path_of(key)) : std::string(right_items);
   const Node* list = find_kind(key, NodeKind::list, right);
   if (!list) return all;
   for (std::size_t i = 0; i < list->items.size(); ++i) {

@@ -13,12 +13,6 @@
 
 namespace setwell::toml_text {
 
-/// The word of `words` that is nearest to what was typed, if it is near enough to be a slip of the keyboard.
-[[nodiscard]] std::optional<std::string_view> nearest(std::string_view typed,
-                                                      const std::vector<std::string_view>& words);
-/// "a, b or c".
-[[nodiscard]] std::string listed(const std::vector<std::string_view>& words);
-
 /// Reads one TOML table, key by key. Every key that is asked for counts as known; `done` turns the rest into
 /// faults. Whatever is wrong goes to the report, and the answer is then nothing. Keys must outlive the table
 /// (string literals do). Holds references to the node and the report.
@@ -66,8 +60,8 @@ class Table {
   }
 
   std::optional<Table> table(std::string_view key);
-  /// `[[key]]`, any number of times; a list of `{…}` is the same.
-  std::vector<Table> tables(std::string_view key);
+  /// `[[key]]`, any number of times; a list of `{…}` is the same, and what `right` shows when it is given.
+  std::vector<Table> tables(std::string_view key, std::string_view right = {});
 
   void fault(std::string_view key, std::string what, std::string right);
   void warn(std::string_view key, std::string what, std::string right);

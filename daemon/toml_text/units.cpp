@@ -6,6 +6,8 @@
 
 #include <fmt/format.h>
 
+#include "daemon/toml_text/words.hpp"
+
 namespace setwell::toml_text {
 namespace {
 
@@ -33,15 +35,21 @@ constexpr Unit kDensityUnits[] = {{"g/cm3"}, {"kg/l"}, {"g/ml"}};
 constexpr Unit kAreaUnits[] = {{"cm2"}, {"m2", 10000.0}, {"in2", 6.4516}};
 
 constexpr Kind kTime{"time", kTimeUnits, "\"4 h\""};
+constexpr Kind kTimes{"time", kTimeUnits, "\"4 h\", \"4-6 h\" or \"at least 4 h\""};
 constexpr Kind kTemperature{"temperature", kTemperatureUnits, "\"23 C\""};
+constexpr Kind kTemperatures{"temperature", kTemperatureUnits,
+                             "\"18-25 C\", \"at least 18 C\" or \"at most 25 C\""};
 constexpr Kind kDifference{"temperature difference", kDifferenceUnits, "\"3 K\""};
 constexpr Kind kHumidity{"humidity", kPercentUnits, "\"50 %\""};
+constexpr Kind kHumidities{"humidity", kPercentUnits, "\"40-60 %\", \"at least 40 %\" or \"at most 70 %\""};
 constexpr Kind kShare{"share", kPercentUnits, "\"3 %\""};
 constexpr Kind kFilm{"film thickness", kFilmUnits, "\"100 um\""};
 constexpr Kind kMass{"mass", kMassUnits, "\"100 g\""};
 constexpr Kind kDensity{"density", kDensityUnits, "\"1.1 g/cm3\""};
 constexpr Kind kArea{"area", kAreaUnits, "\"450 cm2\""};
 
+constexpr std::string_view kNoTemperature = "no possible temperature";
+constexpr std::string_view kNoHumidity = "no possible humidity (0 to 100 %)";
 constexpr std::string_view kEnDash = "\u2013";
 
 void skip_spaces(std::string_view& text) {
@@ -126,16 +134,15 @@ std::optional<Written> written(std::string_view text) {
 }
 
 std::string units_of(const Kind& kind) {
-  std::string list;
+  std::vector<std::string_view> names;
   for (const Unit& unit : kind.units) {
-    if (unit.name.starts_with("°")) continue;
-    list += (list.empty() ? "" : ", ") + std::string(unit.name);
+    if (!unit.name.starts_with("°")) names.push_back(unit.name);
   }
-  return list;
+  return listed(names);
 }
 
 Wrong wrong(const Kind& kind, std::string what) {
-  return {std::move(what), fmt::format("a {} in {}, like {}", kind.of_what, units_of(kind), kind.example)};
+  return {std::move(what), fmt::format("{} in {}, like {}", kind.of_what, units_of(kind), kind.example)};
 }
 
 const Unit* unit_named(const Kind& kind, std::string_view name) {
@@ -222,11 +229,11 @@ std::optional<double> as_points(double percent) {
 }  // namespace
 
 Read<Bounded<quantity::Hours>> bounded_hours(std::string_view text) {
-  return through<quantity::Hours>(kTime, text, "not above zero", above_zero);
+  return through<quantity::Hours>(kTimes, text, "not above zero", above_zero);
 }
 
 Read<quantity::Hours> hours(std::string_view text) {
-  return single(kTime, text, bounded_hours(text));
+  return single(kTime, text, through<quantity::Hours>(kTime, text, "not above zero", above_zero));
 }
 
 Read<quantity::Hours> hours_or_none(std::string_view text) {
@@ -234,12 +241,12 @@ Read<quantity::Hours> hours_or_none(std::string_view text) {
 }
 
 Read<Bounded<quantity::Celsius>> bounded_celsius(std::string_view text) {
-  return through<quantity::Celsius>(kTemperature, text, "no possible temperature",
-                                    [](double x) { return quantity::Celsius::from(x); });
+  return through<quantity::Celsius>(kTemperatures, text, kNoTemperature, quantity::Celsius::from);
 }
 
 Read<quantity::Celsius> celsius(std::string_view text) {
-  return single(kTemperature, text, bounded_celsius(text));
+  return single(kTemperature, text,
+                through<quantity::Celsius>(kTemperature, text, kNoTemperature, quantity::Celsius::from));
 }
 
 Read<quantity::CelsiusDelta> kelvin(std::string_view text) {
@@ -248,11 +255,12 @@ Read<quantity::CelsiusDelta> kelvin(std::string_view text) {
 }
 
 Read<Bounded<quantity::RelativeHumidity>> bounded_humidity(std::string_view text) {
-  return through<quantity::RelativeHumidity>(kHumidity, text, "no possible humidity (0 to 100 %)", up_to_100);
+  return through<quantity::RelativeHumidity>(kHumidities, text, kNoHumidity, up_to_100);
 }
 
 Read<quantity::RelativeHumidity> humidity(std::string_view text) {
-  return single(kHumidity, text, bounded_humidity(text));
+  return single(kHumidity, text,
+                through<quantity::RelativeHumidity>(kHumidity, text, kNoHumidity, up_to_100));
 }
 
 Read<double> share(std::string_view text) {
