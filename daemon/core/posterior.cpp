@@ -9,6 +9,7 @@ namespace {
 
 constexpr double kWidthInSpreads = 6.0;
 constexpr double kStep = 0.01;
+constexpr double kNodesPerScatter = 4.0;
 
 double normal_cdf(double z) {
   return 0.5 * std::erfc(-z / std::numbers::sqrt2);
@@ -39,7 +40,9 @@ double end_weight(std::size_t i, std::size_t n) {
 Posterior::Posterior(const LearningPrior& prior, std::span<const RatioInterval> observations)
     : scatter_(prior.scatter_ln) {
   const double half = kWidthInSpreads * prior.spread_ln;
-  const auto steps = static_cast<std::size_t>(std::max(2.0, std::ceil(2.0 * half / kStep - 1e-9)));
+  // A likelihood is as sharp as the scatter; the trapezoid needs a few nodes across it.
+  const double widest = std::min(kStep, prior.scatter_ln / kNodesPerScatter);
+  const auto steps = static_cast<std::size_t>(std::max(2.0, std::ceil(2.0 * half / widest - 1e-9)));
   first_ = prior.mean_ln - half;
   step_ = 2.0 * half / static_cast<double>(steps);
   density_.resize(steps + 1);

@@ -9,7 +9,8 @@
 /// A milestone comes at M times the sheet's time; ln M = μ + scatter, μ ~ N(prior mean, prior sd²), scatter
 /// N(0, σ²). A series of tests on one piece (`tacky` at one age, `firm` at a later) is one interval of ratios
 /// with likelihood Φ((ln high - μ)/σ) - Φ((ln low - μ)/σ). The posterior of μ is held on a uniform grid of ±6
-/// prior sd, step 0.01, with trapezoid weights: moments are then good to 1e-6 and quantiles to 1e-3.
+/// prior sd, step 0.01 (or a quarter of σ where that is less), with trapezoid weights: moments are then good
+/// to 1e-6 and quantiles to 1e-3.
 namespace setwell::core {
 
 /// Between which ages, as ratios to the sheet's time, a piece got there. No `low`: it was there at the first

@@ -7,7 +7,7 @@ namespace {
 
 enum class Kind { film, hardness };
 enum class Side { colder, warmer, both };
-constexpr std::optional<Family> any_family = std::nullopt;
+constexpr std::optional<Family> kAnyFamily = std::nullopt;
 
 struct PriorRow {
   std::optional<Family> family;

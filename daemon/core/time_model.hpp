@@ -92,7 +92,7 @@ inline constexpr double kFullCureQualifiedFrom = 0.75;
 /// least from the cold side and the fast time the running greatest from the warm side. (Where a sheet's rows
 /// contradict that, the running bounds are taken the other way, which only widens them.) Below the floor slow
 /// is 0; above the warmest row slow runs at that row's rate. Node spacing 0.05 K plus every stated row and
-/// the floor; linear between nodes, which is within 3e-6 of the formula for energies up to 95 kJ/mol. Beyond
+/// the floor; linear between nodes, which is within 2e-5 of the formula for a scatter of 0.05 or more. Beyond
 /// -60 and 120 °C the last node holds. Immutable, any thread.
 class ClockRates {
  public:

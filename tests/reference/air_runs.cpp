@@ -101,10 +101,9 @@ json::object run_psychrometrics(const json::object& inputs) {
   got["frost_point_C"] = degrees(air::frost_point(air, humidity));
   got["abs_humidity_g_m3"] = air::absolute_humidity(air, humidity);
   got["dlnpsat_dT_per_K"] = air::water_saturation_slope(t);
-  if (const auto slopes = air::dew_point_slopes(air, humidity)) {
-    got["dTd_dT"] = slopes->per_kelvin;
-    got["dTd_dRH_K_per_pct"] = slopes->per_percent;
-  }
+  const auto slopes = air::dew_point_slopes(air, humidity);
+  got["dTd_dT"] = slopes ? json::value(slopes->per_kelvin) : json::value(nullptr);
+  got["dTd_dRH_K_per_pct"] = slopes ? json::value(slopes->per_percent) : json::value(nullptr);
   return got;
 }
 

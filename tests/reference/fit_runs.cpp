@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <cmath>
 
 #include "daemon/core/interval_fit.hpp"
@@ -52,6 +53,8 @@ json::object table_time(const json::object& inputs) {
     const double hours = table.rows.back().time.low.count();
     ranges.push_back({table.rows.back().at.degrees(), hours, hours});
   }
+  std::sort(table.rows.begin(), table.rows.end(),
+            [](const core::Row& a, const core::Row& b) { return a.at < b.at; });
   const double t = number(inputs, "t_C");
   const core::TimeModel model(table, core::Family::epoxy, core::Milestone::recoat_opens);
   const bool colder = t < model.coldest_row_c();

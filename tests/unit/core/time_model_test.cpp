@@ -1,0 +1,169 @@
+#include "daemon/core/time_model.hpp"
+
+#include <cmath>
+
+#include <catch2/catch.hpp>
+
+#include "daemon/core/arrhenius.hpp"
+#include "tests/support/materials.hpp"
+
+namespace setwell::tests {
+
+using core::ClockRates;
+using core::CureFloor;
+using core::Family;
+using core::LnTime;
+using core::Milestone;
+using core::Strictness;
+using core::TimeModel;
+
+namespace {
+
+TimeModel opens(const core::TimeTable& rows, Family family = Family::epoxy) {
+  return TimeModel(rows, family, Milestone::recoat_opens);
+}
+
+const core::TimeTable kThree = table({{10, 14, 18}, {20, 7, 9}, {30, 4, 4}});
+
+}  // namespace
+
+TEST_CASE("stated rows are reproduced exactly, each with its own range and no spread") {
+  const TimeModel model = opens(kThree);
+  for (const core::Row& row : kThree.rows) {
+    const LnTime t = model.at(row.at.degrees());
+    CHECK(std::exp(t.low) == Approx(row.time.low.count()).epsilon(1e-13));
+    CHECK(std::exp(t.high) == Approx(row.time.high.count()).epsilon(1e-13));
+    CHECK(t.expected == Approx(0.5 * (t.low + t.high)).epsilon(1e-13));
+    CHECK(t.spread == 0.0);
+  }
+}
+
+TEST_CASE("between rows ln t follows the chord in 1/T and the spread is that of a bridge") {
+  const TimeModel model = opens(kThree);
+  const double x = 0.3 * core::inverse_rt(10) + 0.7 * core::inverse_rt(20);
+  const double celsius = 1.0 / (core::kGasConstantKj * x) - 273.15;
+  const LnTime t = model.at(celsius);
+  CHECK(t.high == Approx(0.3 * std::log(18) + 0.7 * std::log(9)).epsilon(1e-10));
+  const double width = core::inverse_rt(10) - core::inverse_rt(20);
+  CHECK(t.spread == Approx(1.4 * std::sqrt(0.3 * 0.7 * width)).epsilon(1e-8));
+}
+
+TEST_CASE("with one row the time follows the mean energy and the spread grows with distance") {
+  const TimeModel model = opens(table({{20, 6, 6}}));
+  double before = 0;
+  for (double c = 19.5; c >= 0; c -= 0.5) {
+    const LnTime t = model.at(c);
+    const double x = core::inverse_rt(c) - core::inverse_rt(20);
+    CHECK(t.expected == Approx(std::log(6) + 44.0 * x).epsilon(1e-12));
+    CHECK(t.spread == Approx(std::sqrt(144.0 * x * x + 1.96 * x)).epsilon(1e-12));
+    CHECK(t.spread > before);
+    before = t.spread;
+  }
+}
+
+TEST_CASE("beyond several rows the energy lies between the prior's and the end chord's") {
+  const TimeModel model = opens(kThree);
+  const double chord =
+      (model.at(10).expected - model.at(20).expected) / (core::inverse_rt(10) - core::inverse_rt(20));
+  const double used =
+      (model.at(0).expected - model.at(10).expected) / (core::inverse_rt(0) - core::inverse_rt(10));
+  CHECK(used > std::min(44.0, chord));
+  CHECK(used < std::max(44.0, chord));
+}
+
+TEST_CASE("hardness colder than stated covers energies from 15 to 150 at the strictest setting") {
+  const core::Priors hard = core::priors_for(Family::epoxy, Milestone::sandable);
+  CHECK(hard.colder.mean - 3.1 * hard.colder.spread < 15.0);
+  CHECK(hard.colder.mean + 3.1 * hard.colder.spread > 150.0);
+  CHECK(hard.warmer.mean == core::priors_for(Family::epoxy, Milestone::tack_free).warmer.mean);
+}
+
+TEST_CASE("every prior and every floor says where it comes from") {
+  for (Family family : core::kFamilies) {
+    CHECK_FALSE(core::provenance_of_floor(family).empty());
+    for (Milestone m : {Milestone::tack_free, Milestone::full_cure}) {
+      CHECK_FALSE(core::provenance_of_priors(family, m, true).empty());
+      CHECK_FALSE(core::provenance_of_priors(family, m, false).empty());
+    }
+  }
+}
+
+TEST_CASE("a closing without limit never comes, and one row without limit does not undo the others") {
+  const TimeModel none = opens(never());
+  CHECK(none.never());
+  const ClockRates rates(none, core::floor_for(std::nullopt, none, Family::epoxy), {});
+  CHECK(rates.never());
+  CHECK(rates.fast(35) == 0.0);
+  core::TimeTable mixed = table({{10, 48, 48}});
+  mixed.rows.push_back(never().rows.front());
+  CHECK(std::exp(opens(mixed).at(10).high) == Approx(48));
+}
+
+TEST_CASE("a stated floor stops the slow and the expected clock below it, never the fast one") {
+  const TimeModel model = opens(kThree);
+  const CureFloor floor = core::floor_for(quantity::Celsius(8), model, Family::epoxy);
+  CHECK_FALSE(floor.assumed);
+  const ClockRates rates(model, floor, {});
+  CHECK(rates.slow(7.999) == 0.0);
+  CHECK(rates.expected(7.999) == 0.0);
+  CHECK(rates.likely(7.999) == 0.0);
+  CHECK(rates.fast(7.999) > 0.0);
+  CHECK(rates.slow(8.0) > 0.0);
+  CHECK(rates.expected(8.0) == Approx(std::exp(-model.at(8).expected)).epsilon(1e-9));
+}
+
+TEST_CASE("an assumed floor stops the slow clock only, and stays below the coldest stated row") {
+  const TimeModel cold = opens(kThree);
+  const CureFloor below_row = core::floor_for(std::nullopt, cold, Family::epoxy);
+  CHECK(below_row.assumed);
+  CHECK(*below_row.slow_c < 10.0);
+  CHECK_FALSE(below_row.expected_c);
+  const TimeModel warm = opens(table({{23, 6, 6}}));
+  const CureFloor of_family = core::floor_for(std::nullopt, warm, Family::epoxy);
+  CHECK(*of_family.slow_c == core::priors_for(Family::epoxy, Milestone::recoat_opens).floor_upper_c);
+  const ClockRates rates(warm, of_family, {});
+  CHECK(rates.slow(*of_family.slow_c - 0.01) == 0.0);
+  CHECK(rates.expected(*of_family.slow_c - 0.01) > 0.0);
+}
+
+TEST_CASE("above the warmest stated row the slow clock runs at that row's rate") {
+  const TimeModel model = opens(kThree);
+  const ClockRates rates(model, {}, {});
+  for (double c : {30.5, 36.0, 60.0})
+    CHECK(rates.slow(c) == Approx(rates.slow(30.0)).epsilon(1e-14));
+  CHECK(rates.expected(36) > rates.expected(30));
+}
+
+TEST_CASE("on a row the bounds are the row's ends and the scatter, k times") {
+  const Strictness strict{2.5, 0.08};
+  const ClockRates rates(opens(kThree), {}, strict);
+  CHECK(1.0 / rates.slow(20) == Approx(9 * std::exp(2.5 * 0.08)).epsilon(1e-12));
+  CHECK(1.0 / rates.fast(20) == Approx(7 * std::exp(-2.5 * 0.08)).epsilon(1e-12));
+  CHECK(1.0 / rates.expected_upper(20) == Approx(9).epsilon(1e-12));
+}
+
+TEST_CASE("a touch test is likely to find it there from about 1.1 times the expected time on a row") {
+  const ClockRates rates(opens(table({{10, 8, 8}, {20, 4, 4}})), {}, {});
+  CHECK(rates.expected(20) / rates.likely(20) == Approx(std::exp(0.0906)).epsilon(1e-3));
+  const ClockRates far(opens(table({{30, 4, 4}})), {}, {});
+  CHECK(far.expected(12) / far.likely(12) > 1.15);
+}
+
+TEST_CASE("spread and scatter are joined in quadrature and taken k times") {
+  const TimeModel model = opens(table({{20, 6, 6}}));
+  const ClockRates rates(model, {}, {3.0, 0.1});
+  for (double c : {18.3, 12.7, 5.5}) {
+    const LnTime t = model.at(c);
+    const double wide = 3.0 * std::hypot(t.spread, 0.1);
+    CHECK(rates.slow(c) == Approx(std::exp(-(t.high + wide))).epsilon(3e-6));
+    CHECK(rates.fast(c) == Approx(std::exp(-(t.low - wide))).epsilon(3e-6));
+  }
+}
+
+TEST_CASE("the last quarter of full cure needs warmth near the coldest row stated for it") {
+  const TimeModel model(table({{20, 160, 160}}), Family::epoxy, Milestone::full_cure);
+  CHECK(core::full_cure_least_c(model, {13.0, std::nullopt, true}) == Approx(15.0));
+  CHECK(core::full_cure_least_c(model, {17.0, 17.0, false}) == Approx(17.0));
+}
+
+}  // namespace setwell::tests
