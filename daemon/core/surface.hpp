@@ -45,7 +45,9 @@ struct SurfaceSection {
 struct SurfaceSections {
   std::array<SurfaceSection, 3> sections;
   std::size_t count = 0;
-  [[nodiscard]] std::span<const SurfaceSection> all() const { return {sections.data(), count}; }
+  /// A view: not of a temporary.
+  [[nodiscard]] std::span<const SurfaceSection> all() const& { return {sections.data(), count}; }
+  std::span<const SurfaceSection> all() && = delete;
 };
 
 /// The surface over a leg of `duration` s. `tau` is the form's lag in s.

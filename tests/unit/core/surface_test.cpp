@@ -19,7 +19,8 @@ namespace {
 constexpr double kTau = 600;
 
 Surface after(const Surface& start, const AirLine& air, double tau, double seconds) {
-  return core::follow_air(start, air, tau, seconds).all().back().at_end();
+  const auto sections = core::follow_air(start, air, tau, seconds);
+  return sections.all().back().at_end();
 }
 
 /// A surface under a lag that changes every few seconds, each stretch by the exact formula.
@@ -89,7 +90,8 @@ TEST_CASE("Steps cover their section once and none bends far", "[surface]") {
     const AirLine air{15, 16, 17, uniform(random, -12, 12) / seconds};
     const Surface start{uniform(random, 0, 15), 15, 30};
     double covered = 0;
-    for (const core::SurfaceSection& section : core::follow_air(start, air, kTau, seconds).all()) {
+    const auto sections = core::follow_air(start, air, kTau, seconds);
+    for (const core::SurfaceSection& section : sections.all()) {
       double at = 0;
       core::for_each_step(section, [&](double a, double b) {
         REQUIRE(a == at);
@@ -109,7 +111,8 @@ TEST_CASE("The lower and the upper path are monotone within a section", "[surfac
   std::mt19937 random(23);
   for (int trial = 0; trial < 200; ++trial) {
     const double slope = uniform(random, -5, 5) / 1000;
-    for (const auto& section : core::follow_air({10, 15, 22}, {14, 15, 16, slope}, kTau, 1000).all()) {
+    const auto sections = core::follow_air({10, 15, 22}, {14, 15, 16, slope}, kTau, 1000);
+    for (const auto& section : sections.all()) {
       for (const auto* path : {&section.lower, &section.upper}) {
         const double end = section.to - section.from;
         const bool rises = path->at(end) >= path->at(0);
