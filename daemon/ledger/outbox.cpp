@@ -105,6 +105,13 @@ std::optional<Instant> Outbox::next_due() const {
   return next;
 }
 
+std::optional<Instant> Outbox::next_due(const RouteId& route) const {
+  auto query = connection_->query("SELECT min(next_try_ms) FROM parcel WHERE route = ? AND state = 0", route);
+  std::optional<Instant> next;
+  if (query.next()) query.into(next);
+  return next;
+}
+
 void Outbox::mark_sent(std::int64_t id, Instant at) {
   connection_->run(
       "UPDATE parcel SET state = 1, settled_ms = ?, attempts = attempts + 1 WHERE id = ? AND state <> 1", at,

@@ -72,6 +72,8 @@ class Outbox {
                                           int limit) const;
   /// When `due` will next have something, over all routes; nothing when nothing waits.
   [[nodiscard]] std::optional<quantity::Instant> next_due() const;
+  /// The same of one route.
+  [[nodiscard]] std::optional<quantity::Instant> next_due(const quantity::RouteId& route) const;
 
   /// Whatever was decided about it meanwhile: sent is sent.
   void mark_sent(std::int64_t id, quantity::Instant at);

@@ -1,0 +1,31 @@
+#include "daemon/notices/routes/routes.hpp"
+
+#include "daemon/notices/routes/command.hpp"
+#include "daemon/notices/routes/log.hpp"
+#include "daemon/notices/routes/mqtt.hpp"
+
+namespace setwell::notices {
+
+std::vector<PumpRoute> routes_from(const std::vector<settings::Route>& routes, mqtt::Publisher* publisher,
+                                   const runtime::Log& log) {
+  std::vector<PumpRoute> made;
+  std::shared_ptr<Courier> to_broker;
+  for (const auto& route : routes) {
+    switch (route.kind) {
+      case settings::RouteKind::log:
+        made.push_back({route.id, std::make_shared<LogRoute>(log), nullptr, false});
+        break;
+      case settings::RouteKind::mqtt:
+        if (!to_broker) to_broker = std::make_shared<Courier>();
+        made.push_back({route.id, std::make_shared<MqttRoute>(route.topic, publisher), to_broker, true});
+        break;
+      case settings::RouteKind::command:
+        made.push_back(
+            {route.id, std::make_shared<CommandRoute>(route.argv), std::make_shared<Courier>(), false});
+        break;
+    }
+  }
+  return made;
+}
+
+}  // namespace setwell::notices
