@@ -1,5 +1,6 @@
 #pragma once
 
+#include <chrono>
 #include <cstdint>
 #include <string>
 
@@ -14,6 +15,9 @@ struct BrokerAddress {
   std::string client_id = "setwelld";
   std::string user;  ///< empty: no login
   std::string password;
+  /// A link without traffic this long is asked whether it lives; a dead one is noticed after about 2.5 times
+  /// it.
+  std::chrono::seconds keepalive{20};
   bool tls = false;
   std::string ca_file;           ///< PEM; empty: what the system trusts
   std::string certificate_file;  ///< PEM, ours, for brokers that ask for one; empty: none

@@ -27,6 +27,7 @@ class Source::Client {
   [[nodiscard]] Moment now() const;
   [[nodiscard]] const Session& session() const { return session_; }
   [[nodiscard]] bool may_be_destroyed() const { return !started_ || disconnected_; }
+  [[nodiscard]] bool abandoned() const { return abandoned_; }
 
  private:
   /// What came of a subscription, an unsubscription or the first attempt to connect.
@@ -81,6 +82,7 @@ class Source::Client {
   std::atomic<bool> stopping_{false};
   bool started_ = false;
   bool disconnected_ = false;
+  bool abandoned_ = false;
   std::uint64_t canaries_ = 0;
   Listener connect_listener_;
   Listener subscribe_listener_;

@@ -15,11 +15,11 @@ constexpr int kRefused = 0x80;
 
 }  // namespace
 
-Session::Session(Keeper& keeper, std::string canary_topic, std::int64_t connections_so_far, Steady started)
+Session::Session(Keeper& keeper, std::string canary_topic, std::int64_t connections_so_far, Watch watch)
     : keeper_(keeper),
       canary_topic_(std::move(canary_topic)),
       connection_(connections_so_far),
-      watch_(started) {}
+      watch_(watch) {}
 
 void Session::session_found(bool found) {
   const std::lock_guard lock(mutex_);

@@ -62,7 +62,7 @@ class Session {
   static constexpr std::chrono::seconds kStalledAfter{1};
 
   /// `connections_so_far` numbers the connections over restarts; the keeper must outlive the session.
-  Session(Keeper& keeper, std::string canary_topic, std::int64_t connections_so_far, Steady started);
+  Session(Keeper& keeper, std::string canary_topic, std::int64_t connections_so_far, Watch watch);
 
   void session_found(bool found);
   void first_attempt_failed(std::string why);

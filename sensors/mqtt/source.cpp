@@ -14,7 +14,6 @@ namespace {
 
 using namespace std::chrono_literals;
 
-constexpr auto kKeepalive = 20s;
 constexpr auto kConnectWithin = 30s;
 constexpr auto kReconnectAfterLeast = 1s;
 constexpr auto kReconnectAfterMost = 30s;
@@ -51,7 +50,8 @@ Source::Client::Client(SourceSettings settings, SourceHandlers handlers, Keeper&
       filters_(tidy(std::move(settings.filters))),
       unwanted_(removed(tidy(std::move(settings.held_before)), filters_)),
       subscriptions_(filters_),
-      session_(keeper, canary_topic(address_), settings.connections_so_far, steady_now()),
+      session_(keeper, canary_topic(address_), settings.connections_so_far,
+               Watch(steady_now(), settings.pace)),
       connect_listener_(*this, &Client::on_connect_answered, &Client::on_connect_failed),
       subscribe_listener_(*this, &Client::on_subscribed, &Client::on_subscribe_failed),
       unsubscribe_listener_(*this, &Client::on_unsubscribed, &Client::on_unsubscribe_failed),
@@ -72,7 +72,7 @@ Moment Source::Client::now() const {
   ::mqtt::connect_options options;
   options.set_mqtt_version(MQTTVERSION_3_1_1);
   options.set_clean_session(false);
-  options.set_keep_alive_interval(kKeepalive);
+  options.set_keep_alive_interval(address_.keepalive);
   options.set_connect_timeout(kConnectWithin);
   options.set_automatic_reconnect(kReconnectAfterLeast, kReconnectAfterMost);
   if (!address_.user.empty()) {
@@ -156,6 +156,7 @@ StopOutcome Source::Client::stop() {
   const bool quiet = started_ && wait_until_kept(deadline);
   disconnected_ = quiet && disconnect(deadline);
   if (disconnected_ || !started_) return StopOutcome::disconnected;
+  abandoned_ = true;
   session_.abandon();
   return StopOutcome::abandoned;
 }
@@ -164,8 +165,7 @@ Source::Source(SourceSettings settings, SourceHandlers handlers, Keeper& keeper)
     : client_(std::make_unique<Client>(std::move(settings), std::move(handlers), keeper)) {}
 
 Source::~Source() {
-  if (client_->may_be_destroyed()) return;
-  if (stop() == StopOutcome::disconnected) return;
+  if (client_->may_be_destroyed() || (!client_->abandoned() && stop() == StopOutcome::disconnected)) return;
   // Destroying a client whose threads are at work hangs or crashes in the library; the process is leaving.
   static_cast<void>(client_.release());
 }

@@ -22,6 +22,7 @@ struct SourceSettings {
   std::vector<std::string> held_before;
   /// How many connections there were before this process, so that their numbers go on.
   std::int64_t connections_so_far = 0;
+  Pace pace;
 };
 
 /// What the source tells. Called on the library's thread or the sender's, the first `filters_held` on the

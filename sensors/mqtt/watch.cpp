@@ -24,7 +24,7 @@ void Watch::busy_keeping(Steady now) {
 }
 
 bool Watch::deaf(Steady now) const {
-  return unanswered_ >= kDeafCanaries && now - proof_ >= kDeafAfter;
+  return unanswered_ >= kDeafCanaries && now - proof_ >= pace_.deaf_after;
 }
 
 Watch::Due Watch::due(Steady now) {
@@ -34,12 +34,12 @@ Watch::Due Watch::due(Steady now) {
 Watch::Due Watch::due_connected(Steady now) {
   Due due;
   if (deaf(now)) due.leave = LeaveReason::deaf;
-  if (!canary_sent_ || now - *canary_sent_ >= kCanaryEvery) {
+  if (!canary_sent_ || now - *canary_sent_ >= pace_.canary_every) {
     due.canary = true;
     canary_sent_ = now;
     ++unanswered_;
   }
-  if (now - subscribed_ >= kSubscribeEvery) {
+  if (now - subscribed_ >= pace_.subscribe_every) {
     due.subscribe = true;
     subscribed_ = now;
   }

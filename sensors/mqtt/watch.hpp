@@ -13,6 +13,13 @@ enum class LeaveReason {
   cannot_reconnect,  ///< not connected for 5 min although the broker's port accepts connections
 };
 
+/// How often things are done on a connection. The defaults are the product's; tests may hurry.
+struct Pace {
+  std::chrono::seconds canary_every{5};
+  std::chrono::seconds subscribe_every{10};
+  std::chrono::seconds deaf_after{30};
+};
+
 /// What is due on a connection: told the time, it decides; it does nothing itself.
 ///
 /// A connection can be up and hear nothing: a broker that lost our session answers pings all the same. Two
@@ -24,9 +31,6 @@ enum class LeaveReason {
 /// Not thread-safe.
 class Watch {
  public:
-  static constexpr std::chrono::seconds kCanaryEvery{5};
-  static constexpr std::chrono::seconds kSubscribeEvery{10};
-  static constexpr std::chrono::seconds kDeafAfter{30};
   /// Fewer unanswered canaries than this prove nothing: the process may have been stopped meanwhile.
   static constexpr int kDeafCanaries = 5;
   static constexpr std::chrono::minutes kProbeAfter{5};
@@ -40,7 +44,7 @@ class Watch {
     std::optional<LeaveReason> leave;
   };
 
-  explicit Watch(Steady started) : changed_(started) {}
+  explicit Watch(Steady started, Pace pace = {}) : pace_(pace), changed_(started) {}
 
   /// Connected, and every filter has just been subscribed.
   void connected(Steady now);
@@ -57,6 +61,7 @@ class Watch {
   [[nodiscard]] Due due_connected(Steady now);
   [[nodiscard]] Due due_away(Steady now);
 
+  Pace pace_;
   bool up_ = false;
   Steady changed_;
   Steady proof_{};
