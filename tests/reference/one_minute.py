@@ -2,121 +2,35 @@
 """Carries the clocks of one coat through a recorded room in steps of one minute.
 
 This is a second opinion on the daemon's mathematics: written from the description of the model alone, sharing
-no code with it, and deliberately plain. Sheets and rooms are read here, too. Only the figures that are a matter
-of agreement are the same as the daemon's: the priors of activation energies, the floors of families, the widths
-of envelopes.
+no code with it, and deliberately plain. Sheets and rooms are read by plain_inputs.py, verdicts come from
+plain_verdicts.py. Only the figures that are a matter of agreement are the same as the daemon's: the priors of
+activation energies, the floors of families, the widths of envelopes.
 
 Temperatures are degrees Celsius, times seconds since 1970 (UTC), stated times hours, energies kJ/mol.
 """
 
 import argparse
-import csv
 import datetime
 import json
 import math
-import re
 import sys
-import tomllib
-from bisect import bisect_left, bisect_right
-from dataclasses import dataclass, field
-from pathlib import Path
+from bisect import bisect_right
+from dataclasses import dataclass
+
+from plain_inputs import PLACEMENT_K, Clock, Room, clamp, moment, read_room, read_sheet
+from plain_verdicts import verdict_sequence, verdicts
 
 GAS = 8.314462618e-3  # kJ/(mol K)
 K_SPREADS = 3.1
 SCATTER = 0.10
-SENSOR_K, PLACEMENT_K, SENSOR_PCT = 0.5, 0.5, 5.0
 LIKELY = 0.9057032851805387  # where Student's t with six degrees of freedom has 0.8 below it
 STEP = 60.0
-SILENT_AFTER = 15 * 60.0
 COLDEST, WARMEST, GRID = -60.0, 120.0, 0.05
 HARD = {"sandable", "handling", "packing", "full-cure", "full-strength"}
 FLOORS = {"epoxy": 13.0, "urethane": 10.0, "moisture-cured-urethane": 5.0, "alkyd": 10.0,
           "solvent-lacquer": 5.0, "water-borne": 10.0, "light-cured": 5.0}
 WANDER = 1.4
 TRACKS = ("slow", "expected", "fast", "upper", "likely")
-
-
-# ---- sheets ----
-
-UNITS = {"s": 1 / 3600, "min": 1 / 60, "h": 1.0, "d": 24.0}
-
-
-def celsius(text):
-    number, unit = re.fullmatch(r"\s*(-?[\d.]+)\s*([CF])\s*", text).groups()
-    return float(number) if unit == "C" else (float(number) - 32) / 1.8
-
-
-def stated_time(text):
-    """(low, high) in hours; None where there is no limit."""
-    if text.strip() == "no limit":
-        return None
-    found = re.fullmatch(r"(?:at least |at most )?([\d.]+)(?:\s*-\s*([\d.]+))?\s*(s|min|h|d)", text.strip())
-    if not found:
-        raise ValueError(f"no time: {text!r}")
-    low, high, unit = found.groups()
-    return float(low) * UNITS[unit], float(high or low) * UNITS[unit]
-
-
-def table(value, reference):
-    """Rows (celsius, low h, high h), the coldest first; None for a time that never comes."""
-    if isinstance(value, dict):
-        value = value["times"]
-    if isinstance(value, str):
-        value = [{"at": None, "time": value}]
-    rows = []
-    for row in value:
-        time = stated_time(row["time"])
-        if time is not None:
-            rows.append((reference if row["at"] is None else celsius(row["at"]), *time))
-    return sorted(rows) or None
-
-
-@dataclass
-class Clock:
-    name: str
-    top: str | None
-    rows: list
-
-
-@dataclass
-class Sheet:
-    id: str
-    family: str
-    reference_rh: float
-    reference_film: float | None
-    floor: float | None
-    clocks: list
-    rules: list
-    application_limit: dict = field(default_factory=dict)
-    cure_limit: dict = field(default_factory=dict)
-
-
-def micrometres(text):
-    number, unit = re.fullmatch(r"\s*([\d.]+)\s*(um|mm|mil)\s*", text).groups()
-    return float(number) * {"um": 1.0, "mm": 1000.0, "mil": 25.4}[unit]
-
-
-NAMES = {"flash_off": "flash-off-over", "tack_free": "tack-free", "sandable": "sandable", "handling": "handling",
-         "packing": "packing", "full_cure": "full-cure", "full_strength": "full-strength"}
-RULE_NAMES = {"opens": "recoat-opens", "closes": "recoat-closes", "gap_begins": "gap-begins",
-              "gap_ends": "gap-ends"}
-
-
-def read_sheet(path):
-    text = tomllib.loads(Path(path).read_text())
-    reference = text["reference"]
-    at = celsius(reference["temperature"])
-    clocks = [Clock(name, None, table(text["milestones"][key], at))
-              for key, name in NAMES.items() if key in text["milestones"]]
-    for rule in text.get("recoat", []):
-        clocks += [Clock(name, rule["on_top"], table(rule[key], at))
-                   for key, name in RULE_NAMES.items() if key in rule]
-    cure = text.get("cure", {})
-    return Sheet(text["id"], text["family"], float(reference.get("humidity", "50 %").split()[0]),
-                 micrometres(reference["film"]) if "film" in reference else None,
-                 celsius(cure["floor"]) if "floor" in cure else None,
-                 [c for c in clocks if c.rows], text.get("recoat", []),
-                 text.get("application", {}).get("limit", {}), cure.get("limit", {}))
 
 
 # ---- how long a milestone takes ----
@@ -220,10 +134,6 @@ def dew_point(temperature, rh):
     return low
 
 
-def clamp(value, least, most):
-    return max(least, min(most, value))
-
-
 def humidity_factors(sheet, air, surface, humidity):
     """Factors of slow, expected, fast; `air`, `surface` and `humidity` are triples, the slow side first."""
     if sheet.family not in ("water-borne", "moisture-cured-urethane"):
@@ -252,77 +162,11 @@ def film_factors(sheet, film):
     if sheet.family in ("epoxy", "urethane"):
         def share(depth, scale):
             return max(0.2, 1 / (1 + (depth / 1000 / scale) ** 2))
-        quick = share(sheet.reference_film, 2.7) / share(film, 2.7)
-        usual = share(sheet.reference_film, 6.5) / share(film, 6.5)
-        return (quick, usual, 1.0) if r < 1 else (1.0, usual, quick)
+        # How deep a layer warms itself is only known to lie between two depths: each bound covers them all.
+        ratios = [share(sheet.reference_film, d / 10) / share(film, d / 10) for d in range(27, 66)]
+        return (min(ratios), ratios[-1], 1.0) if r < 1 else (1.0, 1.0, max(ratios))
     r = clamp(r, 0.25, 4)
     return (r**-2, r**-1.5, 1.0) if r > 1 else (1.0, 1 / r, r**-2)
-
-
-# ---- the air ----
-
-def moment(text):
-    at = datetime.datetime.fromisoformat(text.replace("Z", "+00:00"))
-    return (at if at.tzinfo else at.replace(tzinfo=datetime.timezone.utc)).timestamp()
-
-
-def read_room(path):
-    """Lists of times, temperatures and humidities."""
-    times, air, humidity = [], [], []
-    with open(path, newline="") as file:
-        for row in csv.DictReader(file):
-            times.append(moment(row["time"]))
-            air.append(float(row["temperature_c"]))
-            humidity.append(float(row["humidity_pct"]))
-    return times, air, humidity
-
-
-class Room:
-    """The air at any moment up to the last reading, as (least, middle, most)."""
-
-    def __init__(self, times, air, humidity):
-        self.times, self.air, self.humidity = times, air, humidity
-        self._memo = {}
-
-    def _hours(self, values, last, at):
-        """What the same hour (UTC) of the seven days before has shown."""
-        hour = int(at // 3600) * 3600
-        found = []
-        for day in range(1, 8):
-            a = bisect_left(self.times, hour - 86400 * day, 0, last + 1)
-            b = bisect_left(self.times, hour - 86400 * day + 3600, 0, last + 1)
-            found += values[a:b]
-        return found
-
-    def _silence(self, values, last, at, error, widen, widen_long):
-        key = (id(values), last, int(at // 3600), at - self.times[last] > 86400)
-        if key in self._memo:
-            return self._memo[key]
-        before = bisect_left(self.times, self.times[last] - 7200)
-        same = self._hours(values, last, at)
-        seen = values[before:last + 1] + values[last + 1:last + 2] + same
-        if key[3]:
-            seen += values[bisect_left(self.times, self.times[last] - 14 * 86400):last + 1]
-            widen = widen_long
-        edges = [values[last]] + values[last + 1:last + 2]
-        middle = sum(same) / len(same) if same else sum(edges) / len(edges)
-        self._memo[key] = min(seen) - error - widen, middle, max(seen) + error + widen
-        return self._memo[key]
-
-    def at(self, moment_s):
-        """((least, middle, most) air, the same of humidity)."""
-        i = min(max(bisect_right(self.times, moment_s) - 1, 0), len(self.times) - 2)
-        a, b = self.times[i], self.times[i + 1]
-        if b - a > SILENT_AFTER and a < moment_s < b:
-            low, middle, high = self._silence(self.humidity, i, moment_s, SENSOR_PCT, 5.0, 8.0)
-            return (self._silence(self.air, i, moment_s, SENSOR_K + PLACEMENT_K, 2.0, 3.0),
-                    (clamp(low, 0, 100), middle, clamp(high, 0, 100)))
-        share = clamp((moment_s - a) / (b - a), 0, 1)
-        air = self.air[i] + share * (self.air[i + 1] - self.air[i])
-        rh = self.humidity[i] + share * (self.humidity[i + 1] - self.humidity[i])
-        error = SENSOR_K + PLACEMENT_K
-        return ((air - error, air, air + error),
-                (clamp(rh - SENSOR_PCT, 0, 100), rh, clamp(rh + SENSOR_PCT, 0, 100)))
 
 
 # ---- the coat ----
@@ -394,64 +238,6 @@ class Coat:
                 run.progress[track] = 1.0
             else:
                 run.progress[track] += gain
-
-
-# ---- verdicts ----
-
-def rule_for(sheet):
-    """The rule for a coat of the same sheet on top."""
-    for top in (sheet.id, "self", sheet.family, "any"):
-        for rule in sheet.rules:
-            if rule["on_top"] == top:
-                return rule
-    return None
-
-
-def moments_of(sheet, runs):
-    """name -> track -> moment, of the clocks that decide about a coat of the same sheet on top."""
-    rule = rule_for(sheet)
-    top = rule["on_top"] if rule else None
-    return {run.clock.name: run.at for run in runs if run.clock.top in (None, top)}
-
-
-def verdicts(sheet, runs, now, limit_broken=False):
-    """The verdicts that may stand at `now`, of a coat that nobody has touched or sanded. With a limit broken an
-    open coat is anything but `recoat`."""
-    rule, at = rule_for(sheet), moments_of(sheet, runs)
-
-    def passed(name, track):
-        when = at.get(name, {}).get(track)
-        return when is not None and when <= now
-    cured = passed("full-cure", "slow")
-    open_words = {"wait", "touch-test", "sand-first", "cured"} if limit_broken else {"recoat"}
-    if rule is None:
-        return {"cured" if cured else "wait"}
-    if rule["kind"] == "after-full-cure":
-        return open_words if cured else {"wait"}
-    touch = (rule.get("touch_opens", True) and passed("recoat-opens", "likely")
-             and passed("recoat-opens", "upper"))
-    before = {"touch-test"} if touch else {"wait"}
-    if rule["kind"] == "early-gap-late":
-        if passed("gap-ends", "slow"):
-            return open_words
-        if passed("gap-begins", "fast"):
-            return {"do-not-coat"}
-    elif passed("recoat-closes", "fast"):
-        return {"cured"} if cured else {"sand-first"} if passed("sandable", "slow") else {"wait"}
-    if "opens" not in rule or passed("recoat-opens", "slow"):
-        return open_words
-    return before
-
-
-def verdict_sequence(sheet, runs):
-    """[(moment, verdict)] as long as no limit is broken."""
-    edges = sorted({t for run in runs for t in run.at.values() if t is not None})
-    sequence = []
-    for edge in edges:
-        word = next(iter(verdicts(sheet, runs, edge)))
-        if not sequence or sequence[-1][1] != word:
-            sequence.append((edge, word))
-    return sequence
 
 
 def shown(when):

@@ -1,0 +1,170 @@
+"""A workshop for the system's tests: a broker, a daemon in rehearsal and a room's stand-in sensor.
+
+All of it runs on this machine alone, in a directory of its own that is removed again.
+"""
+
+import json
+import os
+import shutil
+import signal
+import socket
+import subprocess
+import tempfile
+import time
+from datetime import datetime, timezone
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+LAG_MIN = 15.0
+TOPIC = "replay/bench/climate"
+SETTINGS = """
+[workshop]
+waking = "00:00-00:00"
+quiet = "00:00-00:00"
+[broker]
+host = "127.0.0.1"
+port = {port}
+[[zone]]
+id = "bench"
+kind = "room"
+[[channel]]
+zone = "bench"
+topic = "{topic}"
+quantity = "air-temperature"
+format = "json"
+path = "/temperature"
+time_path = "/time"
+time_unit = "iso"
+silent_after = "15 min"
+[[channel]]
+zone = "bench"
+topic = "{topic}"
+quantity = "relative-humidity"
+format = "json"
+path = "/humidity"
+time_path = "/time"
+time_unit = "iso"
+silent_after = "15 min"
+[[form]]
+id = "cup"
+area = "300 cm2"
+lag = "{lag:g} min"
+[[route]]
+id = "journal"
+kind = "log"
+"""
+
+
+def rfc3339(moment):
+    return datetime.fromtimestamp(moment, timezone.utc).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def moment(text):
+    return datetime.fromisoformat(text.replace("Z", "+00:00")).timestamp()
+
+
+def free_port():
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return probe.getsockname()[1]
+
+
+class Shop:
+    """One broker and one daemon in a directory of their own."""
+
+    def __init__(self, build):
+        self.bin = Path(build) / "bin"
+        self.dir = Path(tempfile.mkdtemp(prefix="setwell-replay-"))
+        self.port = free_port()
+        self.published, self.newest = 0, None
+        self.processes = []
+        (self.dir / "state").mkdir()
+        shutil.copytree(ROOT / "config" / "sheets", self.dir / "sheets")
+        (self.dir / "schedules").mkdir()
+        (self.dir / "setwelld.toml").write_text(SETTINGS.format(port=self.port, topic=TOPIC, lag=LAG_MIN))
+        (self.dir / "broker.conf").write_text(
+            f"listener {self.port} 127.0.0.1\nallow_anonymous true\npersistence false\nmax_queued_messages 200000\n")
+        self.environment = dict(os.environ, XDG_RUNTIME_DIR=str(self.dir), RUNTIME_DIRECTORY=str(self.dir),
+                                STATE_DIRECTORY=str(self.dir / "state"),
+                                NO_COLOR="1")
+        self.socket = self.dir / "setwell.sock"
+
+    def __enter__(self):
+        self.broker = self._spawn(["mosquitto", "-c", str(self.dir / "broker.conf")], "broker")
+        self._until(lambda: socket.create_connection(("127.0.0.1", self.port), 1).close() is None, "the broker")
+        self.start()
+        return self
+
+    def __exit__(self, *_):
+        for process in reversed(self.processes):
+            if process.poll() is None:
+                process.terminate()
+                try:
+                    process.wait(10)
+                except subprocess.TimeoutExpired:
+                    process.kill()
+                    process.wait()
+        shutil.rmtree(self.dir, ignore_errors=True)
+
+    def _spawn(self, command, name):
+        with open(self.dir / f"{name}.log", "ab") as log:
+            process = subprocess.Popen(command, stdout=log, stderr=log, env=self.environment)
+        self.processes.append(process)
+        return process
+
+    def _until(self, good, what, seconds=60):
+        end = time.monotonic() + seconds
+        while True:
+            try:
+                if good():
+                    return
+            except (OSError, RuntimeError, KeyError):
+                pass
+            if time.monotonic() > end:
+                log = self.dir / "daemon.log"
+                tail = log.read_text(errors="replace")[-2000:] if log.exists() else ""
+                raise RuntimeError(f"gave up waiting for {what}\n{tail}")
+            time.sleep(0.02)
+
+    def start(self):
+        self.daemon = self._spawn([str(self.bin / "setwelld"), "--config", str(self.dir / "setwelld.toml"),
+                                   "--time-from-readings"], "daemon")
+        self._until(lambda: self.ask("status")["subscribed"], "the daemon")
+
+    def kill(self):
+        self.daemon.send_signal(signal.SIGKILL)
+        self.daemon.wait()
+        self.start()
+
+    def ask(self, *words):
+        """The answer of a command as JSON. `status` leaves with 1 when it finds a fault, and answers all the
+        same."""
+        done = subprocess.run([str(self.bin / "setwell"), *words, "--json", "--socket", str(self.socket)],
+                              capture_output=True, text=True, env=self.environment, timeout=120)
+        if done.returncode != 0 and not (words[0] == "status" and done.returncode == 1):
+            raise RuntimeError(f"setwell {' '.join(words)}: exit {done.returncode}: {done.stderr or done.stdout}")
+        return json.loads(done.stdout)
+
+    def publish(self, room_file, times, kill_after=None):
+        """The readings of `times` (neighbours in the room), and waits until they are taken in."""
+        command = [str(self.bin / "setwell-room"), "--from", str(room_file), "--begin", rfc3339(times[0]),
+                   "--end", rfc3339(times[-1] + 1), "--speed", "max", "--broker", f"127.0.0.1:{self.port}",
+                   "--topic", TOPIC]
+        sender = self._spawn(command, "room")
+        if kill_after is not None:
+            time.sleep(kill_after)
+            self.kill()
+        if sender.wait(120) != 0:
+            raise RuntimeError(f"setwell-room: {(self.dir / 'room.log').read_text(errors='replace')[-500:]}")
+        self.published += len(times)
+        self.newest = times[-1]
+        self._until(self._settled, f"{self.published} messages", 300)
+
+    def _settled(self):
+        status = self.ask("status")
+        return (status["taken"] >= self.published and status["waiting"] == 0
+                and moment(status["time"]) >= self.newest)
+
+    def show(self, piece):
+        self._until(lambda: not self.ask("piece", "show", piece)["now"]["recomputing"], f"{piece} recomputed")
+        return self.ask("piece", "show", piece)
