@@ -1,12 +1,11 @@
 #include "daemon/api/entry_codec.hpp"
 
-#include "daemon/api/codec.hpp"
-
 #include <boost/describe.hpp>
 #include <boost/json/parse.hpp>
 #include <boost/json/serialize.hpp>
-
 #include <fmt/format.h>
+
+#include "daemon/api/codec.hpp"
 
 namespace setwell::api {
 namespace stored {
@@ -38,8 +37,8 @@ struct CoatMade {
   std::optional<double> lamp_min;
 };
 BOOST_DESCRIBE_STRUCT(CoatMade, (),
-                      (v, sheet, edition, zone, batch, grams, film_um, passes, first_pass_ms, last_pass_ms, load,
-                       piece_from_c, resin_c, lot, lamp_min))
+                      (v, sheet, edition, zone, batch, grams, film_um, passes, first_pass_ms, last_pass_ms,
+                       load, piece_from_c, resin_c, lot, lamp_min))
 
 struct StepDone {
   int v = 1;
@@ -74,7 +73,8 @@ struct BatchMixed {
   std::optional<double> stirred_min;
 };
 BOOST_DESCRIBE_STRUCT(BatchMixed, (),
-                      (v, batch, sheet, edition, zone, part_a_g, part_b_g, resin_c, pot, lot_a, lot_b, stirred_min))
+                      (v, batch, sheet, edition, zone, part_a_g, part_b_g, resin_c, pot, lot_a, lot_b,
+                       stirred_min))
 
 struct LotOpened {
   int v = 1;
@@ -336,7 +336,9 @@ Result<core::EntryBody> read(const stored::BatchMixed& s) {
 Result<core::EntryBody> read(const stored::LotOpened& s) {
   return core::LotOpened{quantity::SheetId(s.sheet), s.part, s.lot};
 }
-Result<core::EntryBody> read(const stored::PieceMoved& s) { return core::PieceMoved{quantity::ZoneId(s.zone)}; }
+Result<core::EntryBody> read(const stored::PieceMoved& s) {
+  return core::PieceMoved{quantity::ZoneId(s.zone)};
+}
 Result<core::EntryBody> read(const stored::RotatorChanged& s) {
   return core::RotatorChanged{quantity::ZoneId(s.zone), s.running};
 }
@@ -364,8 +366,12 @@ Result<core::EntryBody> read(const stored::PieceEnded& s) {
   if (s.ending != "shipped" && s.ending != "scrapped") return impossible("piece-ended");
   return core::PieceEnded{s.ending == "shipped" ? core::Ending::shipped : core::Ending::scrapped, s.anyway};
 }
-Result<core::EntryBody> read(const stored::NoticeSeen& s) { return core::NoticeSeen{s.notice}; }
-Result<core::EntryBody> read(const stored::Struck& s) { return core::Struck{quantity::EntryId(s.entry)}; }
+Result<core::EntryBody> read(const stored::NoticeSeen& s) {
+  return core::NoticeSeen{s.notice};
+}
+Result<core::EntryBody> read(const stored::Struck& s) {
+  return core::Struck{quantity::EntryId(s.entry)};
+}
 
 template <typename Stored>
 Result<core::EntryBody> decode_as(const boost::json::value& value) {

@@ -1,10 +1,10 @@
 #pragma once
 
-#include "daemon/core/entry.hpp"
-#include "sensors/quantity/error.hpp"
-
 #include <string>
 #include <string_view>
+
+#include "daemon/core/entry.hpp"
+#include "sensors/quantity/error.hpp"
 
 /// How entries are written into the log: one JSON object per body, `"v"` first. Versions are added, never
 /// changed: an entry written by the first release must read the same for ever.

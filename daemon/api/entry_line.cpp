@@ -1,6 +1,6 @@
-#include "daemon/api/from_core.hpp"
-
 #include <fmt/format.h>
+
+#include "daemon/api/from_core.hpp"
 
 namespace setwell::api {
 namespace {
@@ -60,8 +60,8 @@ struct EntryWords {
         .text();
   }
   std::string operator()(const core::BatchMixed& b) const {
-    return Line(fmt::format("batch {} of {}, A {} + B {}", b.batch.text(), b.sheet.text(), core::show(b.part_a),
-                            core::show(b.part_b)))
+    return Line(fmt::format("batch {} of {}, A {} + B {}", b.batch.text(), b.sheet.text(),
+                            core::show(b.part_a), core::show(b.part_b)))
         .add_if(b.resin_temperature, [this](auto t) { return "resin at " + core::show(t, display); })
         .add_if(b.lot_a, [](const auto& lot) { return "lot A " + lot; })
         .add_if(b.lot_b, [](const auto& lot) { return "lot B " + lot; })

@@ -5,7 +5,9 @@ namespace setwell::api {
 using quantity::Instant;
 using quantity::TimeZone;
 
-std::string time_text(Instant at, const TimeZone& zone) { return quantity::rfc3339(at, zone.offset_at(at)); }
+std::string time_text(Instant at, const TimeZone& zone) {
+  return quantity::rfc3339(at, zone.offset_at(at));
+}
 
 std::optional<std::string> time_text(std::optional<Instant> at, const TimeZone& zone) {
   if (!at) return std::nullopt;
@@ -17,7 +19,8 @@ DisplayWish from_core(const core::Display& display) {
           display.clock == core::ClockStyle::h24 ? "24h" : "12h", display.zone.name()};
 }
 
-MilestoneNow from_core(const core::ClockReading& clock, const core::Material& material, const TimeZone& zone) {
+MilestoneNow from_core(const core::ClockReading& clock, const core::Material& material,
+                       const TimeZone& zone) {
   MilestoneNow shown;
   shown.name = core::word(clock.milestone);
   if (clock.rule >= 0 && clock.rule < static_cast<int>(material.recoat.size())) {

@@ -1,12 +1,12 @@
 #pragma once
 
+#include <string>
+
 #include "daemon/api/messages/asking.hpp"
 #include "daemon/core/entry.hpp"
 #include "daemon/core/show.hpp"
 #include "daemon/core/verdict.hpp"
 #include "daemon/core/waking.hpp"
-
-#include <string>
 
 /// Core values as the wire shows them. Pure; shared by every door.
 namespace setwell::api {

@@ -49,7 +49,9 @@ std::optional<NoticeKind> notice_kind_from(std::string_view word) {
   return found->kind;
 }
 
-std::string_view word(NoticePhase phase) { return kPhases[static_cast<std::size_t>(phase)]; }
+std::string_view word(NoticePhase phase) {
+  return kPhases[static_cast<std::size_t>(phase)];
+}
 
 std::optional<NoticePhase> notice_phase_from(std::string_view word) {
   const auto* found = std::find(std::begin(kPhases), std::end(kPhases), word);

@@ -1,10 +1,5 @@
 #pragma once
 
-#include "daemon/core/show.hpp"
-#include "daemon/core/waking.hpp"
-#include "sensors/quantity/ids.hpp"
-#include "sensors/quantity/instant.hpp"
-
 #include <array>
 #include <cstdint>
 #include <optional>
@@ -14,12 +9,17 @@
 #include <string_view>
 #include <vector>
 
+#include "daemon/core/show.hpp"
+#include "daemon/core/waking.hpp"
+#include "sensors/quantity/ids.hpp"
+#include "sensors/quantity/instant.hpp"
+
 /// What is told to the maker, when, and in which words. Pure: a function of stored state, facts and now.
 ///
-/// A *fact* is the present truth about one subject and kind ("coat 41: safe to recoat, since 06:10"). For each
-/// pair of subject and kind there is one stored *state*: idle → holding → told → over, or withdrawn when the
-/// past changed so that what was told was not true. A generation counts how often the pair was told; it is
-/// part of the idempotency id.
+/// A *fact* is the present truth about one subject and kind ("coat 41: safe to recoat, since 06:10"). For
+/// each pair of subject and kind there is one stored *state*: idle → holding → told → over, or withdrawn when
+/// the past changed so that what was told was not true. What was never told goes back to idle. A generation
+/// counts how often the pair was told; it is part of the idempotency id.
 namespace setwell::core {
 
 enum class NoticeKind {
@@ -64,17 +64,18 @@ struct NoticeContent {
   std::string channel;
   std::optional<quantity::Instant> from;
   std::optional<quantity::Instant> until;
-  std::optional<quantity::Instant> usable_from;   ///< the part in waking hours
+  std::optional<quantity::Instant> usable_from;  ///< the part in waking hours
   std::optional<quantity::Instant> usable_until;
-  std::optional<quantity::Instant> mix_by;        ///< start mixing by: until minus stirring and the maker's minutes
+  std::optional<quantity::Instant> mix_by;  ///< start mixing by: until minus stirring and the maker's minutes
   std::optional<quantity::Instant> sand_from;
-  std::optional<quantity::Celsius> coldest;       ///< of the zone while the coat lay there, with its time: why it moved
+  std::optional<quantity::Celsius>
+      coldest;  ///< of the zone while the coat lay there, with its time: why it moved
   std::optional<quantity::Instant> coldest_at;
-  std::optional<double> value;   ///< °C for too_cold, K for dew_margin_lost, % for disk_filling
+  std::optional<double> value;  ///< °C for too_cold, K for dew_margin_lost, % for disk_filling
   std::optional<double> limit;
-  bool washes = false;           ///< amine epoxy: wash before sanding
+  bool washes = false;  ///< amine epoxy: wash before sanding
   bool sprayed_isocyanate = false;
-  bool flammable = false;        ///< solvent-borne or aerosol: the flame caution belongs to the act
+  bool flammable = false;  ///< solvent-borne or aerosol: the flame caution belongs to the act
   bool by_touch = false;
   bool sure = true;
   friend bool operator==(const NoticeContent&, const NoticeContent&) = default;
@@ -83,8 +84,9 @@ struct NoticeContent {
 /// How a fact stands now.
 enum class Standing {
   holds,
-  over,        ///< it was so, or never will be, and nothing that was told is untrue (a window closed, a coat was covered)
-  not_yet,     ///< not reached by the record; if it was told, the past changed and the telling is taken back
+  over,     ///< it was so, or never will be, and nothing that was told is untrue (a window closed, a coat was
+            ///< covered)
+  not_yet,  ///< not reached by the record; if it was told, the past changed and the telling is taken back
 };
 
 /// The present truth about one subject and kind. A fact left out counts as `over`.
@@ -92,8 +94,8 @@ struct NoticeFact {
   std::string subject;  ///< `coat/41`, `batch/b-0304-1`, `channel/…`, `broker`, `disk`
   NoticeKind kind = NoticeKind::safe_to_recoat;
   Standing standing = Standing::over;
-  quantity::Instant since;                    ///< when it became true by the record
-  std::optional<quantity::Instant> due;       ///< when it is expected to become true, while `not_yet`
+  quantity::Instant since;                         ///< when it became true by the record
+  std::optional<quantity::Instant> due;            ///< when it is expected to become true, while `not_yet`
   std::optional<quantity::Instant> useless_after;  ///< telling later helps nobody
   NoticeContent content;
   friend bool operator==(const NoticeFact&, const NoticeFact&) = default;
@@ -108,7 +110,7 @@ struct NoticeState {
   std::string subject;
   NoticeKind kind = NoticeKind::safe_to_recoat;
   NoticePhase phase = NoticePhase::idle;
-  quantity::Instant since;                        ///< of the present phase's fact
+  quantity::Instant since;  ///< of the present phase's fact
   std::optional<quantity::Instant> last_told;
   std::int64_t generation = 0;
   friend bool operator==(const NoticeState&, const NoticeState&) = default;
@@ -119,8 +121,8 @@ struct NoticePolicy {
   quantity::TimeZone zone;
   WakingHours waking;
   QuietHours quiet;
-  std::set<NoticeKind> cannot_wait{NoticeKind::pot_life_ending, NoticeKind::too_cold, NoticeKind::dew_margin_lost,
-                                   NoticeKind::sensor_silent};
+  std::set<NoticeKind> cannot_wait{NoticeKind::pot_life_ending, NoticeKind::too_cold,
+                                   NoticeKind::dew_margin_lost, NoticeKind::sensor_silent};
   quantity::Span least_interval{std::chrono::minutes(30)};  ///< per subject and kind
 };
 
@@ -134,16 +136,20 @@ struct Telling {
 };
 
 struct NoticeRound {
-  std::vector<NoticeState> changed;  ///< states to store
-  std::vector<Telling> tell;         ///< in the order to send, alike ones grouped
+  std::vector<NoticeState> changed;           ///< states to store
+  std::vector<Telling> tell;                  ///< in the order to send, alike ones grouped
   std::optional<quantity::Instant> next_due;  ///< when to ask again though nothing changes
   friend bool operator==(const NoticeRound&, const NoticeRound&) = default;
 };
 
 /// One round: all facts against all stored states. Deterministic
-/// and idempotent: with the returned states stored and the same facts, a second round tells nothing.
-[[nodiscard]] NoticeRound decide_notices(std::span<const NoticeState> states, std::span<const NoticeFact> facts,
-                                         quantity::Instant now, const NoticePolicy& policy);
+/// and idempotent: with the returned states stored and the same facts, a second round tells nothing. At most
+/// one state and one fact per subject and kind, in any order. Taking back waits for the end of quiet hours as
+/// telling does. Alike tellings (same kind, words and zone, times within 10 min) become one, with the part of
+/// their windows that all pieces share; pot life is never grouped.
+[[nodiscard]] NoticeRound decide_notices(std::span<const NoticeState> states,
+                                         std::span<const NoticeFact> facts, quantity::Instant now,
+                                         const NoticePolicy& policy);
 
 /// As a maker reads it on a phone.
 struct NoticeText {

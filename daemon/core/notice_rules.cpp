@@ -19,12 +19,15 @@ constexpr auto kAlike = std::chrono::minutes(10);
 Span hold_time(NoticeKind kind) {
   switch (kind) {
     case NoticeKind::too_cold:
-    case NoticeKind::dew_margin_lost: return std::chrono::minutes(2);
+    case NoticeKind::dew_margin_lost:
+      return std::chrono::minutes(2);
     case NoticeKind::sensor_silent:
     case NoticeKind::sensor_stuck:
     case NoticeKind::broker_away:
-    case NoticeKind::disk_filling: return std::chrono::minutes(5);
-    default: return Span(0);
+    case NoticeKind::disk_filling:
+      return std::chrono::minutes(5);
+    default:
+      return Span(0);
   }
 }
 
@@ -38,9 +41,15 @@ class PairRound {
 
   void run() {
     switch (fact_.standing) {
-      case Standing::holds: holds(); break;
-      case Standing::not_yet: not_yet(); break;
-      case Standing::over: over(); break;
+      case Standing::holds:
+        holds();
+        break;
+      case Standing::not_yet:
+        not_yet();
+        break;
+      case Standing::over:
+        over();
+        break;
     }
   }
 
@@ -54,9 +63,10 @@ class PairRound {
     if (state_.phase == NoticePhase::told) return;
     // What was taken back is told again only when it has become true anew, later than it was taken back.
     if (state_.phase == NoticePhase::withdrawn && fact_.since <= state_.since) return;
-    if (state_.phase == NoticePhase::over && !comes_anew()) return;
+    // What was told and over: true again since then, not only looked at again.
+    if (state_.phase == NoticePhase::over && fact_.since < state_.since) return;
     if (fact_.useless_after && now_ > *fact_.useless_after) {
-      pass_by();
+      if (state_.phase == NoticePhase::holding) state_.phase = NoticePhase::idle;
       return;
     }
     if (state_.phase != NoticePhase::holding) hold();
@@ -72,43 +82,53 @@ class PairRound {
   }
 
   void not_yet() {
-    if (state_.phase == NoticePhase::told) {
-      state_.phase = NoticePhase::withdrawn;
-      state_.since = now_;
-      withdrawn_ = true;
+    wait_for_due();
+    // Something over was told too: it may be found untrue after its facts were left out for a while.
+    if (state_.phase == NoticePhase::told || state_.phase == NoticePhase::over) {
+      take_back();
     } else if (state_.phase == NoticePhase::holding) {
       state_.phase = NoticePhase::idle;
     }
-    if (fact_.due && *fact_.due > now_) due_ = *fact_.due;
+  }
+
+  void take_back() {
+    const Instant when = after_quiet(now_);
+    if (when > now_) {
+      due_ = due_ ? std::min(*due_, when) : when;
+      return;
+    }
+    state_.phase = NoticePhase::withdrawn;
+    state_.since = now_;
+    withdrawn_ = true;
   }
 
   void over() {
-    if (state_.phase == NoticePhase::told || state_.phase == NoticePhase::holding) {
+    wait_for_due();
+    if (state_.phase == NoticePhase::told) {
       state_.phase = NoticePhase::over;
       state_.since = now_;
+    } else if (state_.phase == NoticePhase::holding) {
+      state_.phase = NoticePhase::idle;
     }
-    if (fact_.due && *fact_.due > now_) due_ = *fact_.due;
   }
 
-  /// Something that was over holds again: true again since then, not only looked at again.
-  [[nodiscard]] bool comes_anew() const { return fact_.since >= state_.since || !state_.last_told; }
+  void wait_for_due() {
+    if (fact_.due && *fact_.due > now_) due_ = *fact_.due;
+  }
 
   void hold() {
     state_.phase = NoticePhase::holding;
     state_.since = fact_.since;
   }
 
-  /// Too late to be of use: never told, and not asked about again.
-  void pass_by() {
-    state_.phase = NoticePhase::over;
-    state_.since = now_;
+  [[nodiscard]] Instant after_quiet(Instant when) const {
+    return policy_.cannot_wait.contains(fact_.kind) ? when : quiet_ends(policy_.quiet, policy_.zone, when);
   }
 
   [[nodiscard]] Instant earliest_telling() const {
     Instant when = std::max(now_, fact_.since + hold_time(fact_.kind));
     if (state_.last_told) when = std::max(when, *state_.last_told + policy_.least_interval);
-    if (!policy_.cannot_wait.contains(fact_.kind)) when = quiet_ends(policy_.quiet, policy_.zone, when);
-    return when;
+    return after_quiet(when);
   }
 
   NoticeState state_;
@@ -125,21 +145,55 @@ bool near(std::optional<Instant> a, std::optional<Instant> b) {
   return std::chrono::abs(*a - *b) <= kAlike;
 }
 
-bool alike(const Telling& a, const Telling& b) {
-  if (a.fact.kind != b.fact.kind || a.withdrawal != b.withdrawal) return false;
-  if (a.fact.kind == NoticeKind::pot_life_ending) return false;
-  if (a.fact.content.pieces.empty() || b.fact.content.pieces.empty()) return false;
-  return a.fact.content.sheet_name == b.fact.content.sheet_name &&
-         a.fact.content.top_name == b.fact.content.top_name && a.fact.content.sure == b.fact.content.sure &&
-         a.fact.content.by_touch == b.fact.content.by_touch && near(a.fact.content.from, b.fact.content.from) &&
-         near(a.fact.content.until, b.fact.content.until);
-}
-
 void later(std::optional<Instant>& mine, std::optional<Instant> other) {
   if (other && (!mine || *other > *mine)) mine = other;
 }
 void earlier(std::optional<Instant>& mine, std::optional<Instant> other) {
   if (other && (!mine || *other < *mine)) mine = other;
+}
+
+/// The same words fit both, but for pieces and times.
+bool same_words(const NoticeContent& a, const NoticeContent& b) {
+  return a.sheet_name == b.sheet_name && a.top_name == b.top_name && a.zone == b.zone && a.sure == b.sure &&
+         a.by_touch == b.by_touch && a.washes == b.washes && a.flammable == b.flammable &&
+         a.sprayed_isocyanate == b.sprayed_isocyanate;
+}
+
+/// Both windows or neither, at nearly the same times, and something of them is left where they overlap.
+bool same_window(std::optional<Instant> from, std::optional<Instant> until, std::optional<Instant> other_from,
+                 std::optional<Instant> other_until) {
+  if (!near(from, other_from) || !near(until, other_until)) return false;
+  later(from, other_from);
+  earlier(until, other_until);
+  return !from || !until || *from < *until;
+}
+
+bool alike(const Telling& a, const Telling& b) {
+  const auto& mine = a.fact.content;
+  const auto& theirs = b.fact.content;
+  if (a.fact.kind != b.fact.kind || a.withdrawal != b.withdrawal) return false;
+  // Each pot has its own end, and each asks for a hand at once.
+  if (a.fact.kind == NoticeKind::pot_life_ending) return false;
+  if (mine.pieces.empty() || theirs.pieces.empty() || !same_words(mine, theirs)) return false;
+  return near(a.fact.since, b.fact.since) && near(a.fact.due, b.fact.due) &&
+         near(mine.mix_by, theirs.mix_by) && near(mine.sand_from, theirs.sand_from) &&
+         same_window(mine.from, mine.until, theirs.from, theirs.until) &&
+         same_window(mine.usable_from, mine.usable_until, theirs.usable_from, theirs.usable_until);
+}
+
+/// What is bad is told since it began for the first piece, what was waited for since all have it.
+bool is_bad(NoticeKind kind) {
+  switch (kind) {
+    case NoticeKind::last_start:
+    case NoticeKind::closed:
+    case NoticeKind::closed_not_sandable:
+    case NoticeKind::gap_begins:
+    case NoticeKind::too_cold:
+    case NoticeKind::dew_margin_lost:
+      return true;
+    default:
+      return false;
+  }
 }
 
 /// One message for both: the part of the windows that all pieces share.
@@ -149,12 +203,23 @@ void merge(Telling& into, const Telling& other) {
   mine.pieces.insert(mine.pieces.end(), theirs.pieces.begin(), theirs.pieces.end());
   mine.coats.insert(mine.coats.end(), theirs.coats.begin(), theirs.coats.end());
   into.subjects.insert(into.subjects.end(), other.subjects.begin(), other.subjects.end());
+  into.fact.since = is_bad(into.fact.kind) ? std::min(into.fact.since, other.fact.since)
+                                           : std::max(into.fact.since, other.fact.since);
+  later(into.fact.due, other.fact.due);
+  // Told in this same round: no sooner useless than for the one it helps longest.
+  if (into.fact.useless_after) {
+    if (other.fact.useless_after)
+      later(into.fact.useless_after, other.fact.useless_after);
+    else
+      into.fact.useless_after.reset();
+  }
   later(mine.from, theirs.from);
   earlier(mine.until, theirs.until);
   earlier(mine.mix_by, theirs.mix_by);
   later(mine.usable_from, theirs.usable_from);
   earlier(mine.usable_until, theirs.usable_until);
   later(mine.sand_from, theirs.sand_from);
+  if (theirs.value && (!mine.value || *theirs.value < *mine.value)) mine.value = theirs.value;
   if (theirs.coldest && (!mine.coldest || *theirs.coldest < *mine.coldest)) {
     mine.coldest = theirs.coldest;
     mine.coldest_at = theirs.coldest_at;
@@ -187,8 +252,8 @@ std::map<Key, NoticeFact> by_key(std::span<const NoticeState> states, std::span<
 
 }  // namespace
 
-NoticeRound decide_notices(std::span<const NoticeState> states, std::span<const NoticeFact> facts, Instant now,
-                           const NoticePolicy& policy) {
+NoticeRound decide_notices(std::span<const NoticeState> states, std::span<const NoticeFact> facts,
+                           Instant now, const NoticePolicy& policy) {
   std::map<Key, const NoticeState*> known;
   for (const auto& state : states)
     known[{state.subject, state.kind}] = &state;

@@ -20,7 +20,8 @@ struct Numbered {
 
 std::optional<Numbered> numbered(std::string_view id) {
   std::size_t digits = 0;
-  while (digits < id.size() && digits < 6 && id[id.size() - 1 - digits] >= '0' && id[id.size() - 1 - digits] <= '9')
+  while (digits < id.size() && digits < 6 && id[id.size() - 1 - digits] >= '0' &&
+         id[id.size() - 1 - digits] <= '9')
     ++digits;
   if (digits == 0) return std::nullopt;
   Numbered found{id.substr(0, id.size() - digits), 0, digits};

@@ -45,11 +45,16 @@ std::string hours(quantity::Hours span) {
 
 std::string time_words(const StatedTime& time) {
   switch (time.wording) {
-    case core::Wording::exact: return hours(time.low);
-    case core::Wording::range: return hours(time.low) + " to " + hours(time.high);
-    case core::Wording::at_least: return "at least " + hours(time.low);
-    case core::Wording::at_most: return "at most " + hours(time.high);
-    case core::Wording::no_limit: return "no limit";
+    case core::Wording::exact:
+      return hours(time.low);
+    case core::Wording::range:
+      return hours(time.low) + " to " + hours(time.high);
+    case core::Wording::at_least:
+      return "at least " + hours(time.low);
+    case core::Wording::at_most:
+      return "at most " + hours(time.high);
+    case core::Wording::no_limit:
+      return "no limit";
   }
   return {};
 }
@@ -91,7 +96,8 @@ void mix_figures(const Material& material, Figures& figures) {
   if (mix.by_weight) figures.add("A to B by weight", fmt::format("{:g} : 1", *mix.by_weight), mix.where);
   if (mix.by_volume) figures.add("A to B by volume", fmt::format("{:g} : 1", *mix.by_volume), mix.where);
   if (mix.stir) figures.add("stir", fmt::format("{:g} min", mix.stir->count()), mix.where);
-  if (mix.induction) figures.add("stand after mixing", fmt::format("{:g} min", mix.induction->count()), mix.where);
+  if (mix.induction)
+    figures.add("stand after mixing", fmt::format("{:g} min", mix.induction->count()), mix.where);
 }
 
 void recoat_figures(const Material& material, Figures& figures) {
@@ -140,11 +146,10 @@ Answered<api::SheetShowAnswer> sheet_show(Workshop& workshop, const api::SheetPa
   answer.warnings = (*found)->warnings;
   const auto display = display_of(*workshop.settings);
   Figures figures(answer.figures, display);
-  figures.add("stated at", core::show(material.reference_temperature, display) +
-                               (material.reference_humidity ? ", " + core::show(*material.reference_humidity) : "") +
-                               (material.reference_film
-                                    ? fmt::format(", {:g} µm", material.reference_film->value())
-                                    : ""),
+  figures.add("stated at",
+              core::show(material.reference_temperature, display) +
+                  (material.reference_humidity ? ", " + core::show(*material.reference_humidity) : "") +
+                  (material.reference_film ? fmt::format(", {:g} µm", material.reference_film->value()) : ""),
               material.reference_where);
   mix_figures(material, figures);
   figures.table("pot life", material.pot_life);
@@ -160,7 +165,8 @@ Answered<api::SheetShowAnswer> sheet_show(Workshop& workshop, const api::SheetPa
     figures.add("lowest application temperature", core::show(*material.apply_least, display),
                 material.application.where);
   }
-  if (material.cure_floor) figures.add("cure stops below", core::show(*material.cure_floor, display), material.cure.where);
+  if (material.cure_floor)
+    figures.add("cure stops below", core::show(*material.cure_floor, display), material.cure.where);
   figures.conditions("application", material.application);
   figures.conditions("cure", material.cure);
   for (const auto& caution : material.cautions)

@@ -65,8 +65,8 @@ quantity::Result<const Piece*> piece_ever(const Workshop& workshop, const std::s
 /// Entries that name this piece while it bore the id.
 bool is_about(const core::Entry& entry, const Piece& piece) {
   if (entry.piece != piece.id) return false;
-  return entry.id >= piece.made_by && (!piece.ended || entry.said <= piece.ended->happened ||
-                                       entry.id == piece.ended->id);
+  return entry.id >= piece.made_by &&
+         (!piece.ended || entry.said <= piece.ended->happened || entry.id == piece.ended->id);
 }
 
 std::vector<api::EntryNow> entries_of(const Workshop& workshop, const Piece& piece) {

@@ -23,10 +23,14 @@ constexpr auto kBatchOldest = std::chrono::hours(72);
 
 std::string_view ratio_word(core::RatioFinding finding) {
   switch (finding) {
-    case core::RatioFinding::holds: return "ok";
-    case core::RatioFinding::off: return "off";
-    case core::RatioFinding::cannot_tell: return "cannot-tell";
-    case core::RatioFinding::not_stated: return "unstated";
+    case core::RatioFinding::holds:
+      return "ok";
+    case core::RatioFinding::off:
+      return "off";
+    case core::RatioFinding::cannot_tell:
+      return "cannot-tell";
+    case core::RatioFinding::not_stated:
+      return "unstated";
   }
   return "unstated";
 }
@@ -34,7 +38,8 @@ std::string_view ratio_word(core::RatioFinding finding) {
 std::optional<core::MixCheck> mix_check(Workshop& workshop, const Batch& batch) {
   const auto material = workshop.shelf.edition(batch.made.edition, workshop.ledger);
   if (!material || !material->mix) return std::nullopt;
-  return core::check_mix(*material->mix, batch.made.part_a, batch.made.part_b, workshop.settings->workshop.scale);
+  return core::check_mix(*material->mix, batch.made.part_a, batch.made.part_b,
+                         workshop.settings->workshop.scale);
 }
 
 bool is_open(Workshop& workshop, const Batch& batch, Instant now) {

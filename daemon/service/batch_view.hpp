@@ -8,7 +8,8 @@ namespace setwell::service {
 /// The clock of one batch carried to `now`; nothing when its sheet states no pot life or cannot be read.
 [[nodiscard]] std::optional<core::BatchOutlook> batch_outlook(Workshop& workshop, const core::Batch& batch,
                                                               quantity::Instant now);
-/// Those inside their pot life by the fast clock, newest first; one whose pot life is not known counts for 12 h.
+/// Those inside their pot life by the fast clock, newest first; one whose pot life is not known counts for 12
+/// h.
 [[nodiscard]] std::vector<const core::Batch*> open_batches(Workshop& workshop, quantity::Instant now);
 [[nodiscard]] api::BatchNow batch_now(Workshop& workshop, const core::Batch& batch, quantity::Instant now);
 

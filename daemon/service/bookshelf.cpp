@@ -39,7 +39,8 @@ std::vector<std::string> lines(const std::vector<toml_text::Fault>& faults) {
 }
 
 std::string unreadable(const fs::path& file) {
-  return fmt::format("{}:1: the file cannot be read; right: make it readable for the daemon's user", file.string());
+  return fmt::format("{}:1: the file cannot be read; right: make it readable for the daemon's user",
+                     file.string());
 }
 
 }  // namespace

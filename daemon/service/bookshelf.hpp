@@ -1,16 +1,16 @@
 #pragma once
 
-#include "daemon/core/coat_run.hpp"
-#include "daemon/core/material.hpp"
-#include "daemon/core/schedule.hpp"
-#include "daemon/ledger/ledger.hpp"
-#include "sensors/quantity/error.hpp"
-
 #include <filesystem>
 #include <map>
 #include <memory>
 #include <string>
 #include <vector>
+
+#include "daemon/core/coat_run.hpp"
+#include "daemon/core/material.hpp"
+#include "daemon/core/schedule.hpp"
+#include "daemon/ledger/ledger.hpp"
+#include "sensors/quantity/error.hpp"
 
 /// The sheets and schedules of the workshop, and every edition a coat was made under.
 namespace setwell::service {
@@ -26,8 +26,9 @@ struct ShelvedSheet {
 /// Thread: loop only.
 class Bookshelf {
  public:
-  /// Reads `sheets/*.toml` and `schedules/*.toml` under `folder`; stores new editions in the ledger. A bad file
-  /// leaves the last good edition in force and is listed with its faults. Must be called inside a transaction.
+  /// Reads `sheets/*.toml` and `schedules/*.toml` under `folder`; stores new editions in the ledger. A bad
+  /// file leaves the last good edition in force and is listed with its faults. Must be called inside a
+  /// transaction.
   void load(const std::filesystem::path& folder, ledger::Ledger& ledger, quantity::Instant now);
 
   [[nodiscard]] const std::map<quantity::SheetId, ShelvedSheet>& sheets() const { return sheets_; }

@@ -5,6 +5,8 @@
 #include <set>
 #include <utility>
 
+#include "daemon/core/coat_clocks.hpp"
+
 namespace setwell::service {
 namespace {
 
@@ -68,7 +70,9 @@ Instant difference(const CoatCase& a, const CoatCase& b) {
   return at;
 }
 
-Instant next_midnight(Instant at) { return std::chrono::floor<std::chrono::days>(at) + std::chrono::days(1); }
+Instant next_midnight(Instant at) {
+  return std::chrono::floor<std::chrono::days>(at) + std::chrono::days(1);
+}
 
 bool lay_in(const CoatCase& coat, const quantity::ZoneId& zone) {
   return std::any_of(coat.stays.begin(), coat.stays.end(),
@@ -82,10 +86,32 @@ std::optional<Instant> next_change(const core::Outlook& outlook, Instant now) {
     if (at && *at > now && (!next || *at < *next)) next = at;
   };
   for (const auto& clock : outlook.clocks) {
-    for (const auto& at : {clock.at.slow, clock.at.expected, clock.at.fast, clock.likely_at, clock.expected_at_upper})
+    for (const auto& at :
+         {clock.at.slow, clock.at.expected, clock.at.fast, clock.likely_at, clock.expected_at_upper})
       consider(at);
   }
   return next;
+}
+
+}  // namespace
+
+namespace {
+
+/// How far the record may be consumed: humidity that comes by a message of its own, a moment after the
+/// temperature, must not make every reading a late one. A humidity channel that has fallen silent is not
+/// waited for.
+Instant settled_upto(const core::AirHistory& history) {
+  const auto recorded = history.recorded_upto();
+  if (!recorded) return Instant::min();
+  if (history.humidity().empty()) return *recorded;
+  const auto humid = history.humidity().back().at;
+  return *recorded - humid > history.limits().humidity_silent_after ? *recorded : std::min(*recorded, humid);
+}
+
+Instant settled_for(const CoatCase& coat, const Zones& zones) {
+  if (coat.stays.empty()) return Instant::max();
+  const auto zone = zones.find(coat.stays.back().zone);
+  return zone == zones.end() ? Instant::max() : settled_upto(zone->second.history());
 }
 
 }  // namespace
@@ -95,6 +121,18 @@ core::AirOf air_of(const Zones& zones) {
     const auto zone = zones.find(id);
     return zone == zones.end() ? nullptr : &zone->second.history();
   };
+}
+
+std::shared_ptr<const core::SheetClocks> CoatBook::clocks_for(const CoatCase& coat) {
+  for (const auto& shared : shared_) {
+    if (shared.material == coat.material && shared.load == coat.coat.made.load &&
+        shared.strictness.k == coat.strictness.k && shared.strictness.scatter == coat.strictness.scatter) {
+      return shared.clocks;
+    }
+  }
+  shared_.push_back({coat.material, coat.coat.made.load, coat.strictness,
+                     core::clocks_of(*coat.material, coat.coat.made.load, coat.strictness)});
+  return shared_.back().clocks;
 }
 
 void CoatBook::go_back(TrackedCoat& tracked, EntryId id, Instant to, ledger::Ledger& ledger) {
@@ -121,7 +159,9 @@ void CoatBook::follow(const core::Workbook& workbook, const settings::Settings& 
       auto material = shelf.edition(piece.coats[i].made.edition, ledger);
       if (!material) continue;
       wanted.insert(id);
-      auto made = std::make_shared<const CoatCase>(case_of(piece, i, std::move(material), settings));
+      auto fresh_case = case_of(piece, i, std::move(material), settings);
+      fresh_case.clocks = clocks_for(fresh_case);
+      const auto made = std::make_shared<const CoatCase>(std::move(fresh_case));
       const auto known = coats_.find(id);
       if (known == coats_.end()) {
         TrackedCoat fresh{made, piece.id, core::CoatRun(made), true, std::nullopt};
@@ -163,7 +203,8 @@ bool CoatBook::advance(const Zones& zones, ledger::Ledger& ledger, int pieces) {
       const auto midnight = next_midnight(tracked.run.upto());
       const int slice = std::min(pieces, 200);
       const auto before = tracked.run.upto();
-      const bool stopped_early = tracked.run.advance(air, midnight, slice);
+      const auto until = std::min(midnight, settled_for(*tracked.coat, zones));
+      const bool stopped_early = tracked.run.advance(air, until, slice);
       pieces -= stopped_early ? slice : 1;
       if (tracked.run.upto() == midnight) {
         ledger.save_checkpoint(id, midnight, core::kEngineVersion, tracked.run.save());

@@ -1,5 +1,9 @@
 #pragma once
 
+#include <map>
+#include <memory>
+#include <optional>
+
 #include "daemon/core/batch_run.hpp"
 #include "daemon/core/coat_run.hpp"
 #include "daemon/ledger/ledger.hpp"
@@ -7,10 +11,6 @@
 #include "daemon/service/entry_book.hpp"
 #include "daemon/service/sensor_book.hpp"
 #include "daemon/settings/settings.hpp"
-
-#include <map>
-#include <memory>
-#include <optional>
 
 /// The running clocks of every coat of the pieces in progress.
 namespace setwell::service {
@@ -30,8 +30,8 @@ struct TrackedCoat {
 /// Thread: loop only. Everything that writes must be called inside a transaction.
 class CoatBook {
  public:
-  /// Makes the tracked coats those of the pieces in progress. A coat whose case changed goes back to the newest
-  /// checkpoint before the earliest difference; the others stay as they are.
+  /// Makes the tracked coats those of the pieces in progress. A coat whose case changed goes back to the
+  /// newest checkpoint before the earliest difference; the others stay as they are.
   void follow(const core::Workbook& workbook, const settings::Settings& settings, Bookshelf& shelf,
               ledger::Ledger& ledger);
 
@@ -39,8 +39,8 @@ class CoatBook {
   /// before the change less 2 h, unless it has not come that far.
   void air_changed(const quantity::ZoneId& zone, quantity::Instant at, ledger::Ledger& ledger);
 
-  /// Carries all clocks to the end of the record, `pieces` pieces of air in all at most, storing checkpoints at
-  /// midnights UTC. Answers whether there is more to do.
+  /// Carries all clocks to the end of the record, `pieces` pieces of air in all at most, storing checkpoints
+  /// at midnights UTC. Answers whether there is more to do.
   bool advance(const Zones& zones, ledger::Ledger& ledger, int pieces);
 
   /// What a coat's clocks say at `now`, kept until the coat's clocks move or `now` passes the next moment at
@@ -49,14 +49,23 @@ class CoatBook {
 
   [[nodiscard]] const std::map<quantity::EntryId, TrackedCoat>& coats() const { return coats_; }
   [[nodiscard]] const TrackedCoat* find(quantity::EntryId coat) const;
-  /// The start of the earliest coat that is tracked: air before that (less what an envelope looks back) is not
-  /// needed.
+  /// The start of the earliest coat that is tracked: air before that (less what an envelope looks back) is
+  /// not needed.
   [[nodiscard]] std::optional<quantity::Instant> earliest() const;
 
  private:
+  [[nodiscard]] std::shared_ptr<const core::SheetClocks> clocks_for(const core::CoatCase& coat);
   void go_back(TrackedCoat& tracked, quantity::EntryId id, quantity::Instant to, ledger::Ledger& ledger);
 
   std::map<quantity::EntryId, TrackedCoat> coats_;
+  /// Coats of one edition, load and strictness share their clocks' tables.
+  struct SharedClocks {
+    std::shared_ptr<const core::Material> material;
+    core::Load load;
+    core::Strictness strictness;
+    std::shared_ptr<const core::SheetClocks> clocks;
+  };
+  std::vector<SharedClocks> shared_;
 };
 
 }  // namespace setwell::service

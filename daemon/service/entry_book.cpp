@@ -26,8 +26,9 @@ quantity::Result<void> EntryBook::load(const ledger::Ledger& ledger) {
   for (const auto& row : ledger.entries()) {
     auto body = api::body_from_text(row.kind, row.body);
     if (!body) {
-      return quantity::invalid(fmt::format("entry {} of the ledger: {}; a newer setwelld wrote it: install that",
-                                           row.id.value(), body.error().detail));
+      return quantity::invalid(
+          fmt::format("entry {} of the ledger: {}; a newer setwelld wrote it: install that", row.id.value(),
+                      body.error().detail));
     }
     entries_.push_back(
         {row.id, quantity::PieceId(row.piece), row.said, row.happened, row.error, std::move(*body)});
@@ -62,8 +63,8 @@ core::Workbook EntryBook::with(const std::vector<core::Entry>& more) const {
 }
 
 const core::Entry* EntryBook::entry(quantity::EntryId id) const {
-  const auto found =
-      std::find_if(entries_.begin(), entries_.end(), [&](const core::Entry& entry) { return entry.id == id; });
+  const auto found = std::find_if(entries_.begin(), entries_.end(),
+                                  [&](const core::Entry& entry) { return entry.id == id; });
   return found == entries_.end() ? nullptr : &*found;
 }
 

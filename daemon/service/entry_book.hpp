@@ -1,12 +1,12 @@
 #pragma once
 
+#include <set>
+#include <vector>
+
 #include "daemon/core/entry.hpp"
 #include "daemon/core/fold.hpp"
 #include "daemon/ledger/ledger.hpp"
 #include "sensors/quantity/error.hpp"
-
-#include <set>
-#include <vector>
 
 namespace setwell::service {
 

@@ -5,6 +5,7 @@
 #include "daemon/api/from_core.hpp"
 #include "daemon/service/logging.hpp"
 #include "daemon/service/piece_view.hpp"
+#include "daemon/service/upkeep.hpp"
 
 /// Putting right what was said: striking and replacing entries.
 namespace setwell::service {
@@ -25,7 +26,8 @@ Result<const Entry*> standing_entry(const Workshop& workshop, std::int64_t numbe
   }
   if (workshop.book.struck(id)) return refused(fmt::format("entry {} is struck already", number));
   if (std::holds_alternative<core::Struck>(entry->body)) {
-    return refused(fmt::format("entry {} is itself a correction; say what is right with a new entry", number));
+    return refused(
+        fmt::format("entry {} is itself a correction; say what is right with a new entry", number));
   }
   return entry;
 }
@@ -54,8 +56,8 @@ std::optional<std::string> depends_on(const Workshop& workshop, const Entry& ent
     for (const auto& piece : workshop.book.workbook().pieces) {
       for (const auto& coat : piece.coats) {
         if (coat.made.batch == mixed->batch) {
-          return fmt::format("{} coat {} was poured from {}; undo entry {} first", piece.id.text(), coat.number,
-                             mixed->batch.text(), coat.id.value());
+          return fmt::format("{} coat {} was poured from {}; undo entry {} first", piece.id.text(),
+                             coat.number, mixed->batch.text(), coat.id.value());
         }
       }
     }
@@ -98,7 +100,8 @@ Answered<api::LoggedAnswer> seen(Workshop& workshop, const api::SeenParams& para
   if (!workshop.ledger.notice(params.notice)) {
     return not_found(fmt::format("there is no notice {}; `setwell notices` lists them", params.notice));
   }
-  core::TimePhrase at{now, now, quantity::Span(0)};
+  write(workshop, [&] { (void)workshop.ledger.mark_seen(params.notice, now); });
+  const core::TimePhrase at{now, now, quantity::Span(0)};
   return store(workshop, {entry_of({}, now, at, core::NoticeSeen{params.notice})}, now);
 }
 

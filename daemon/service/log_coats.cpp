@@ -33,7 +33,8 @@ Result<Poured> poured_from_batch(const Workshop& workshop, const core::Batch& ba
 Result<Poured> only_open_batch(Workshop& workshop, Instant now) {
   const auto open = open_batches(workshop, now);
   if (open.empty()) {
-    return quantity::not_found("no batch is inside its pot life; log the mix first (`setwell mixed`), or name a sheet");
+    return quantity::not_found(
+        "no batch is inside its pot life; log the mix first (`setwell mixed`), or name a sheet");
   }
   if (open.size() > 1) {
     std::string list;
@@ -87,7 +88,8 @@ Result<Named> split_grams(const std::vector<std::string>& texts) {
 }
 
 /// Grams by resolved piece: ranges carry none, so each plain name keeps its own.
-std::optional<quantity::Grams> grams_of(const Workshop& workshop, const Named& named, const core::Piece& piece) {
+std::optional<quantity::Grams> grams_of(const Workshop& workshop, const Named& named,
+                                        const core::Piece& piece) {
   for (std::size_t i = 0; i < named.names.size(); ++i) {
     if (!named.grams[i]) continue;
     const auto one = pieces_named(workshop, {named.names[i]});
@@ -97,7 +99,8 @@ std::optional<quantity::Grams> grams_of(const Workshop& workshop, const Named& n
 }
 
 /// Over a span the pieces lie evenly in it; several passes on a piece take the whole span.
-core::TimePhrase time_of_piece(const core::TimePhrase& said, std::size_t index, std::size_t count, int passes) {
+core::TimePhrase time_of_piece(const core::TimePhrase& said, std::size_t index, std::size_t count,
+                               int passes) {
   if (passes > 1 || said.from == said.to) return said;
   core::TimePhrase mine = said;
   const auto width = said.to - said.from;
@@ -106,11 +109,13 @@ core::TimePhrase time_of_piece(const core::TimePhrase& said, std::size_t index, 
     mine.error = said.error + width / 2;
     return mine;
   }
-  mine.from = mine.to = said.from + width * static_cast<std::int64_t>(index) / static_cast<std::int64_t>(count - 1);
+  mine.from = mine.to =
+      said.from + width * static_cast<std::int64_t>(index) / static_cast<std::int64_t>(count - 1);
   return mine;
 }
 
-Result<core::CoatMade> coat_made(const Workshop& workshop, const api::CoatParams& params, const Poured& poured) {
+Result<core::CoatMade> coat_made(const Workshop& workshop, const api::CoatParams& params,
+                                 const Poured& poured) {
   core::CoatMade made;
   made.sheet = poured.sheet->material->id;
   made.edition = poured.sheet->edition;
@@ -119,7 +124,8 @@ Result<core::CoatMade> coat_made(const Workshop& workshop, const api::CoatParams
   if (made.passes < 1 || made.passes > 50) return invalid("--passes takes a whole number from 1 to 50");
   if (params.film_um) {
     made.film = quantity::Micrometres::from(*params.film_um);
-    if (!made.film || *params.film_um > 20000) return invalid("--film takes µm, more than 0 and at most 20000");
+    if (!made.film || *params.film_um > 20000)
+      return invalid("--film takes µm, more than 0 and at most 20000");
   }
   const auto load = core::load_from(params.load.value_or("none"));
   if (!load) return invalid(fmt::format("--load “{}” is not known; flake, glitter or pigment", *params.load));
@@ -132,14 +138,16 @@ Result<core::CoatMade> coat_made(const Workshop& workshop, const api::CoatParams
   made.resin_temperature = *resin;
   made.lot = params.lot;
   if (params.lamp_min) {
-    if (!(*params.lamp_min > 0 && *params.lamp_min < 1000)) return invalid("--lamp takes minutes, more than 0");
+    if (!(*params.lamp_min > 0 && *params.lamp_min < 1000))
+      return invalid("--lamp takes minutes, more than 0");
     made.lamp = quantity::Minutes(*params.lamp_min);
   }
   return made;
 }
 
 /// A warning for a piece whose coat below was not surely open.
-std::optional<std::string> over_unready(Workshop& workshop, const core::Piece& piece, Instant at, Instant now) {
+std::optional<std::string> over_unready(Workshop& workshop, const core::Piece& piece, Instant at,
+                                        Instant now) {
   if (piece.coats.empty() || piece.coats.back().happened >= at) return std::nullopt;
   const auto view = view_of(workshop, piece, piece.coats.back(), now);
   if (!view || view->judgement.verdict == core::Verdict::recoat) return std::nullopt;
@@ -149,10 +157,10 @@ std::optional<std::string> over_unready(Workshop& workshop, const core::Piece& p
   if (!windows.empty() && windows.front().sure && windows.front().from && *windows.front().from > now) {
     sure = "; surely open " + core::moment(*windows.front().from, now, display, core::Minute::next);
   }
-  return fmt::format("{}: coat {} under it is not surely ready for it ({}{}). Logged all the same; `setwell "
-                     "entries {}` shows how to take it back",
-                     piece.id.text(), piece.coats.back().number, core::word(view->judgement.verdict), sure,
-                     piece.id.text());
+  return fmt::format(
+      "{}: coat {} under it is not surely ready for it ({}{}). Logged all the same; `setwell "
+      "entries {}` shows how to take it back",
+      piece.id.text(), piece.coats.back().number, core::word(view->judgement.verdict), sure, piece.id.text());
 }
 
 std::vector<std::string_view> coat_topics(const core::Material& material) {
@@ -164,7 +172,8 @@ std::vector<std::string_view> coat_topics(const core::Material& material) {
 quantity::BatchId next_batch_id(const Workshop& workshop, Instant at) {
   const auto local = workshop.settings->workshop.time_zone.to_local(at);
   const std::chrono::year_month_day date(std::chrono::floor<std::chrono::days>(local));
-  const auto stem = fmt::format("b{:02}{:02}-", static_cast<unsigned>(date.month()), static_cast<unsigned>(date.day()));
+  const auto stem =
+      fmt::format("b{:02}{:02}-", static_cast<unsigned>(date.month()), static_cast<unsigned>(date.day()));
   for (int n = 1;; ++n) {
     const quantity::BatchId id(stem + std::to_string(n));
     if (workshop.book.workbook().batch(id) == nullptr) return id;
@@ -240,7 +249,8 @@ Answered<api::LoggedAnswer> mixed(Workshop& workshop, const api::MixedParams& pa
   if (!sheet) return sheet.error();
   const auto& material = *(*sheet)->material;
   if (!material.mix) {
-    return refused(fmt::format("{} is no two-part material by its sheet; log the coat itself", material.id.text()));
+    return refused(
+        fmt::format("{} is no two-part material by its sheet; log the coat itself", material.id.text()));
   }
   const auto at = time_said(workshop, params.at, now);
   if (!at) return at.error();
@@ -265,8 +275,8 @@ Answered<api::LoggedAnswer> opened(Workshop& workshop, const api::OpenedParams& 
   if (params.lot.empty()) return invalid("--lot takes the number on the can or bottle");
   const auto at = time_said(workshop, params.at, now);
   if (!at) return at.error();
-  return store(workshop,
-               {entry_of({}, now, *at, core::LotOpened{(*sheet)->material->id, part, params.lot})}, now);
+  return store(workshop, {entry_of({}, now, *at, core::LotOpened{(*sheet)->material->id, part, params.lot})},
+               now);
 }
 
 }  // namespace setwell::service

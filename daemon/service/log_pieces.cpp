@@ -19,7 +19,8 @@ using quantity::Result;
 
 namespace {
 
-Result<std::vector<quantity::PieceId>> new_ids(const Workshop& workshop, const std::vector<std::string>& names) {
+Result<std::vector<quantity::PieceId>> new_ids(const Workshop& workshop,
+                                               const std::vector<std::string>& names) {
   std::vector<quantity::PieceId> ids;
   for (const auto& name : names) {
     const auto expanded = core::expand_range(name);
@@ -79,11 +80,10 @@ std::vector<std::string> short_of_packing(Workshop& workshop, const core::Piece&
     const auto* clock = view->outlook->clock(core::Milestone::packing);
     if (clock == nullptr) clock = view->outlook->clock(core::Milestone::full_cure);
     if (clock == nullptr || clock->reached.slow) continue;
-    coats.push_back(fmt::format("{} coat {} ({}) is not surely ready for packing{}", piece.id.text(), coat.number,
-                                view->material->name,
-                                clock->at.slow ? ", surely " + core::moment(*clock->at.slow, now, display,
-                                                                            core::Minute::next)
-                                               : ""));
+    coats.push_back(fmt::format(
+        "{} coat {} ({}) is not surely ready for packing{}", piece.id.text(), coat.number,
+        view->material->name,
+        clock->at.slow ? ", surely " + core::moment(*clock->at.slow, now, display, core::Minute::next) : ""));
   }
   return coats;
 }

@@ -23,7 +23,8 @@ namespace {
 constexpr auto kFlameLooksBack = std::chrono::hours(4);
 
 constexpr std::string_view kFlameCaution =
-    "Flame: keep it moving and away from anything wet. Let alcohol and solvent evaporate first, move open bottles "
+    "Flame: keep it moving and away from anything wet. Let alcohol and solvent evaporate first, move open "
+    "bottles "
     "and rags away, follow the product's datasheet and local rules, have an extinguisher at hand";
 
 bool flammable(core::Family family) {
@@ -32,7 +33,8 @@ bool flammable(core::Family family) {
 }
 
 /// Every alcohol wipe and every coat still flashing off in a zone: what a flame must not meet.
-std::vector<std::string> flame_hazards(Workshop& workshop, const quantity::ZoneId& zone, Instant at, Instant now) {
+std::vector<std::string> flame_hazards(Workshop& workshop, const quantity::ZoneId& zone, Instant at,
+                                       Instant now) {
   std::vector<std::string> hazards;
   const auto display = display_of(*workshop.settings);
   const auto recent = [&](Instant moment) { return moment <= at && at - moment < kFlameLooksBack; };
@@ -46,9 +48,11 @@ std::vector<std::string> flame_hazards(Workshop& workshop, const quantity::ZoneI
     }
     for (const auto& coat : piece.coats) {
       const auto* tracked = workshop.coats.find(coat.id);
-      if (tracked == nullptr || !recent(coat.happened) || !flammable(tracked->coat->material->family)) continue;
+      if (tracked == nullptr || !recent(coat.happened) || !flammable(tracked->coat->material->family))
+        continue;
       hazards.push_back(fmt::format("{} was coated with {} {}: solvent is flashing off", piece.id.text(),
-                                    tracked->coat->material->name, core::moment(coat.happened, now, display)));
+                                    tracked->coat->material->name,
+                                    core::moment(coat.happened, now, display)));
     }
   }
   return hazards;
@@ -85,9 +89,10 @@ std::optional<std::string> unwashed(Workshop& workshop, const core::Piece& piece
 Result<core::StepDone> step_done(const Workshop& workshop, const api::StepParams& params) {
   const auto step = core::step_from(params.step);
   if (!step) {
-    return invalid(fmt::format("“{}” is no step; steps: washed wiped sanded polished masked unmasked decal flaked "
-                               "torched noted",
-                               params.step));
+    return invalid(
+        fmt::format("“{}” is no step; steps: washed wiped sanded polished masked unmasked decal flaked "
+                    "torched noted",
+                    params.step));
   }
   if (params.with && *params.with != "water" && *params.with != "alcohol") {
     return invalid(fmt::format("--with “{}” is not known; water or alcohol", *params.with));
@@ -106,8 +111,9 @@ Result<core::StepDone> step_done(const Workshop& workshop, const api::StepParams
   return done;
 }
 
-Answered<api::LoggedAnswer> touch_witness(Workshop& workshop, core::Touch touch, const quantity::BatchId& batch,
-                                          const core::TimePhrase& at, Instant now) {
+Answered<api::LoggedAnswer> touch_witness(Workshop& workshop, core::Touch touch,
+                                          const quantity::BatchId& batch, const core::TimePhrase& at,
+                                          Instant now) {
   if (core::is_sanding_trial(touch)) return refused("a sanding trial is made on a piece, not on a witness");
   return store(workshop, {entry_of({}, now, at, core::TouchTested{touch, batch})}, now);
 }
@@ -125,8 +131,9 @@ Answered<api::LoggedAnswer> step(Workshop& workshop, const api::StepParams& para
   for (const auto* piece : *pieces) {
     if (done->step == core::Step::sanded && !params.unwashed) {
       if (const auto question = unwashed(workshop, *piece, now)) {
-        return refused(*question + ". Was it washed with water? Log `setwell step washed` with its time first, or "
-                                   "add --unwashed when it was not");
+        return refused(*question +
+                       ". Was it washed with water? Log `setwell step washed` with its time first, or "
+                       "add --unwashed when it was not");
       }
     }
     entries.push_back(entry_of(piece->id, now, *at, *done));
@@ -140,8 +147,8 @@ Answered<api::LoggedAnswer> step(Workshop& workshop, const api::StepParams& para
 Answered<api::LoggedAnswer> touch(Workshop& workshop, const api::TouchParams& params, Instant now) {
   const auto word = core::touch_from(params.touch);
   if (!word) {
-    return invalid(fmt::format("“{}” is no touch; touches: wet strings tacky firm hard, sanding trial: gums powders",
-                               params.touch));
+    return invalid(fmt::format(
+        "“{}” is no touch; touches: wet strings tacky firm hard, sanding trial: gums powders", params.touch));
   }
   const auto at = time_said(workshop, params.at, now);
   if (!at) return at.error();
@@ -180,7 +187,8 @@ Answered<api::LoggedAnswer> rotator(Workshop& workshop, const api::RotatorParams
   if (!zone) return zone.error();
   const auto at = time_said(workshop, params.at, now);
   if (!at) return at.error();
-  return store(workshop, {entry_of({}, now, *at, core::RotatorChanged{*zone, params.state == "running"})}, now);
+  return store(workshop, {entry_of({}, now, *at, core::RotatorChanged{*zone, params.state == "running"})},
+               now);
 }
 
 Answered<api::LoggedAnswer> read(Workshop& workshop, const api::ReadParams& params, Instant now) {
@@ -196,7 +204,8 @@ Answered<api::LoggedAnswer> read(Workshop& workshop, const api::ReadParams& para
     if (!reading.humidity) return invalid("--rh takes per cent, 0 to 105");
   }
   if (params.error_k) {
-    if (!(*params.error_k > 0 && *params.error_k <= 10)) return invalid("--error-k takes K, more than 0, at most 10");
+    if (!(*params.error_k > 0 && *params.error_k <= 10))
+      return invalid("--error-k takes K, more than 0, at most 10");
     reading.temperature_error = quantity::CelsiusDelta(*params.error_k);
   }
   if (params.error_pct) {
@@ -208,12 +217,14 @@ Answered<api::LoggedAnswer> read(Workshop& workshop, const api::ReadParams& para
   const auto at = time_said(workshop, params.at, now);
   if (!at) return at.error();
   if (reading.surface) {
-    if (reading.air || reading.humidity) return invalid("--surface is of a piece; --air and --rh are of a zone");
+    if (reading.air || reading.humidity)
+      return invalid("--surface is of a piece; --air and --rh are of a zone");
     const auto pieces = pieces_named(workshop, {params.what});
     if (!pieces) return pieces.error();
     return store(workshop, {entry_of(pieces->front()->id, now, *at, reading)}, now);
   }
-  if (!reading.air && !reading.humidity) return invalid("what was read? Add --air 17C, --rh 58, or --surface 14C");
+  if (!reading.air && !reading.humidity)
+    return invalid("what was read? Add --air 17C, --rh 58, or --surface 14C");
   const auto zone = zone_named(workshop, params.what, std::nullopt);
   if (!zone) return zone.error();
   reading.zone = *zone;

@@ -50,7 +50,8 @@ api::LoggedEntry logged(const Workshop& workshop, const Entry& entry) {
 
 }  // namespace
 
-Result<std::vector<const Piece*>> pieces_named(const Workshop& workshop, const std::vector<std::string>& names) {
+Result<std::vector<const Piece*>> pieces_named(const Workshop& workshop,
+                                               const std::vector<std::string>& names) {
   const auto& workbook = workshop.book.workbook();
   std::vector<quantity::PieceId> in_progress;
   for (const auto& piece : workbook.pieces) {
@@ -70,7 +71,8 @@ Result<std::vector<const Piece*>> pieces_named(const Workshop& workshop, const s
   return pieces;
 }
 
-Result<core::TimePhrase> time_said(const Workshop& workshop, const std::optional<std::string>& at, Instant now) {
+Result<core::TimePhrase> time_said(const Workshop& workshop, const std::optional<std::string>& at,
+                                   Instant now) {
   return core::read_time(at.value_or(""), now, workshop.settings->workshop.time_zone, core::Ahead::refused);
 }
 
@@ -98,9 +100,9 @@ Result<std::optional<quantity::Celsius>> temperature_said(const Workshop& worksh
   std::string_view unit(rest, static_cast<std::size_t>(end - rest));
   while (unit.starts_with(' ') || unit.starts_with("°"))
     unit.remove_prefix(unit.starts_with(' ') ? 1 : std::string_view("°").size());
-  const bool fahrenheit = unit == "F" || unit == "f" ||
-                          (unit.empty() && workshop.settings->workshop.temperature ==
-                                               settings::TemperatureUnit::fahrenheit);
+  const bool fahrenheit =
+      unit == "F" || unit == "f" ||
+      (unit.empty() && workshop.settings->workshop.temperature == settings::TemperatureUnit::fahrenheit);
   const bool known = unit.empty() || unit == "F" || unit == "f" || unit == "C" || unit == "c";
   const auto read = fahrenheit ? quantity::Celsius::from_fahrenheit(value) : quantity::Celsius::from(value);
   // Nothing a workshop does happens outside this; a slip of the finger does.
@@ -111,7 +113,8 @@ Result<std::optional<quantity::Celsius>> temperature_said(const Workshop& worksh
   return std::optional<quantity::Celsius>(*read);
 }
 
-Entry entry_of(const quantity::PieceId& piece, Instant now, const core::TimePhrase& at, core::EntryBody body) {
+Entry entry_of(const quantity::PieceId& piece, Instant now, const core::TimePhrase& at,
+               core::EntryBody body) {
   Entry entry;
   entry.piece = piece;
   entry.said = now;
@@ -152,7 +155,8 @@ std::vector<std::string> cautions_of(const core::Material& material,
   std::vector<std::string> texts;
   for (const auto& caution : material.cautions) {
     const bool wanted = std::find(topics.begin(), topics.end(), caution.topic) != topics.end();
-    if (wanted && std::find(texts.begin(), texts.end(), caution.text) == texts.end()) texts.push_back(caution.text);
+    if (wanted && std::find(texts.begin(), texts.end(), caution.text) == texts.end())
+      texts.push_back(caution.text);
   }
   return texts;
 }

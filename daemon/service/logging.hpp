@@ -7,8 +7,8 @@
 namespace setwell::service {
 
 /// The pieces in progress that a list of names means.
-[[nodiscard]] quantity::Result<std::vector<const core::Piece*>> pieces_named(const Workshop& workshop,
-                                                                             const std::vector<std::string>& names);
+[[nodiscard]] quantity::Result<std::vector<const core::Piece*>> pieces_named(
+    const Workshop& workshop, const std::vector<std::string>& names);
 /// When it happened: the typed time, or now.
 [[nodiscard]] quantity::Result<core::TimePhrase> time_said(const Workshop& workshop,
                                                            const std::optional<std::string>& at,

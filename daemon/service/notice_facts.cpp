@@ -60,7 +60,8 @@ class CoatFacts {
 };
 
 bool flammable(core::Family family) {
-  return family != core::Family::epoxy && family != core::Family::water_borne && family != core::Family::light_cured;
+  return family != core::Family::epoxy && family != core::Family::water_borne &&
+         family != core::Family::light_cured;
 }
 
 /// The lowest temperature of the coat's zone since it was made: why a time moved.
@@ -87,8 +88,8 @@ core::NoticeContent content_of(const Workshop& workshop, const CoatView& view, I
   const auto& top = view.next.sheet != nullptr ? *view.next.sheet->material : *view.material;
   content.washes = view.material->family == core::Family::epoxy;
   content.flammable = flammable(top.family);
-  content.sprayed_isocyanate = top.family == core::Family::urethane ||
-                               top.family == core::Family::moisture_cured_urethane;
+  content.sprayed_isocyanate =
+      top.family == core::Family::urethane || top.family == core::Family::moisture_cured_urethane;
   if (const auto* sanding = core::sanding_of(*view.outlook)) content.sand_from = sanding->at.slow;
   add_coldest(workshop, view, content);
   return content;
@@ -122,13 +123,19 @@ void touch_and_opening(CoatFacts& facts, const core::Window& window) {
   const auto now = view.outlook->now;
   const bool test = view.judgement.verdict == Verdict::touch_test;
   const bool early = view.judgement.region == Region::before_opening;
-  facts.add(NoticeKind::touch_test, test ? Standing::holds : early ? Standing::not_yet : Standing::over,
+  facts.add(NoticeKind::touch_test,
+            test    ? Standing::holds
+            : early ? Standing::not_yet
+                    : Standing::over,
             window.test_from, window.test_from, window.from);
   const auto* opening = core::opening_of(*view.material, view.rule, *view.outlook).clock;
   const bool reached = opening != nullptr && opening->reached.slow;
   const bool open = view.judgement.verdict == Verdict::recoat && window.sure && !window.by_touch;
   if (opening == nullptr) return;  // open at once: nobody needs to be told what they just did
-  facts.add(NoticeKind::safe_to_recoat, open ? Standing::holds : reached ? Standing::over : Standing::not_yet,
+  facts.add(NoticeKind::safe_to_recoat,
+            open      ? Standing::holds
+            : reached ? Standing::over
+                      : Standing::not_yet,
             opening->at.slow, opening->at.slow, window.until);
   if (!window.until || !window.from) return;
   const auto& content = facts.content();
@@ -154,7 +161,10 @@ void closing_and_gap(CoatFacts& facts) {
   const auto* gap = view.outlook->clock(Milestone::gap_begins, view.rule);
   if (gap == nullptr) return;
   const bool inside = region == Region::in_gap;
-  facts.add(NoticeKind::gap_begins, inside ? Standing::holds : gap->reached.fast ? Standing::over : Standing::not_yet,
+  facts.add(NoticeKind::gap_begins,
+            inside              ? Standing::holds
+            : gap->reached.fast ? Standing::over
+                                : Standing::not_yet,
             gap->at.fast, gap->at.fast);
 }
 
@@ -163,8 +173,9 @@ void threats(CoatFacts& facts) {
   const auto* tack_free = view.outlook->clock(Milestone::tack_free);
   const bool fresh = tack_free == nullptr || !tack_free->reached.slow;
   const auto find = [&](core::TroubleKind kind) {
-    return std::find_if(view.outlook->trouble.begin(), view.outlook->trouble.end(),
-                        [&](const core::Trouble& trouble) { return trouble.kind == kind && !trouble.chance; });
+    return std::find_if(
+        view.outlook->trouble.begin(), view.outlook->trouble.end(),
+        [&](const core::Trouble& trouble) { return trouble.kind == kind && !trouble.chance; });
   };
   const auto cold = find(core::TroubleKind::under_floor);
   const auto damp = find(core::TroubleKind::dew_margin);
@@ -234,7 +245,8 @@ void sensor_facts(const Workshop& workshop, Instant now, std::vector<NoticeFact>
     const bool air = spec.quantity == quantity::MeasuredQuantity::air_temperature ||
                      spec.quantity == quantity::MeasuredQuantity::relative_humidity;
     if (!air || !needed(workshop, spec.zone, now)) continue;
-    const auto silent = screen::silent_since(series.state.last_good, series.watched_from, spec.silent_after, now);
+    const auto silent =
+        screen::silent_since(series.state.last_good, series.watched_from, spec.silent_after, now);
     NoticeFact fact;
     fact.subject = "channel/" + series.id.text();
     fact.kind = NoticeKind::sensor_silent;
@@ -270,7 +282,9 @@ void house_facts(const Workshop& workshop, Instant now, std::vector<NoticeFact>&
 
 }  // namespace
 
-std::string subject_of(quantity::EntryId coat) { return "coat/" + std::to_string(coat.value()); }
+std::string subject_of(quantity::EntryId coat) {
+  return "coat/" + std::to_string(coat.value());
+}
 
 std::vector<NoticeFact> notice_facts(Workshop& workshop, Instant now) {
   std::vector<NoticeFact> facts;

@@ -72,8 +72,9 @@ quantity::Minutes stirring(const Workshop& workshop, const core::Material& top) 
 
 core::Display display_of(const settings::Settings& settings) {
   return {settings.workshop.temperature == settings::TemperatureUnit::celsius ? core::Units::celsius
-                                                                             : core::Units::fahrenheit,
-          settings.workshop.clock == settings::ClockFace::hours_24 ? core::ClockStyle::h24 : core::ClockStyle::h12,
+                                                                              : core::Units::fahrenheit,
+          settings.workshop.clock == settings::ClockFace::hours_24 ? core::ClockStyle::h24
+                                                                   : core::ClockStyle::h12,
           settings.workshop.time_zone};
 }
 
@@ -114,9 +115,9 @@ std::optional<CoatView> view_of(Workshop& workshop, const Piece& piece, const Co
   view.rule = rule_index(*view.material, view.next);
   view.schedule_done = done_after(workshop, piece, coat);
   view.recomputing = tracked->recomputing;
-  auto evidence = core::evidence_of(*view.material, view.rule, piece, coat,
-                                    witness_of(workshop.book.workbook(), coat), *view.outlook,
-                                    workshop.settings->workshop.sanded_lasts);
+  auto evidence =
+      core::evidence_of(*view.material, view.rule, piece, coat, witness_of(workshop.book.workbook(), coat),
+                        *view.outlook, workshop.settings->workshop.sanded_lasts);
   evidence.schedule_done = view.schedule_done;
   view.judgement = core::judge(*view.material, view.rule, view.next.id, evidence, *view.outlook);
   return view;
@@ -127,7 +128,8 @@ api::WindowTimes times_of(const Workshop& workshop, const core::Window& window, 
   api::WindowTimes times;
   const auto& set = workshop.settings->workshop;
   if (window.until) {
-    times.last_start = *window.until - std::chrono::round<quantity::Span>(stirring(workshop, top) + set.per_piece);
+    times.last_start =
+        *window.until - std::chrono::round<quantity::Span>(stirring(workshop, top) + set.per_piece);
   }
   if (window.from && window.sure) {
     const auto from = std::max(*window.from, now);
@@ -161,7 +163,8 @@ api::PieceNow coat_now(Workshop& workshop, const Piece& piece, const Coat& coat,
   if (const auto zone = zone_of(piece, now)) shown.zone = zone->text();
   const auto view = view_of(workshop, piece, coat, now);
   if (!view) {
-    shown.remark = "this coat's sheet edition cannot be read any more; put the sheet right and log the coat again";
+    shown.remark =
+        "this coat's sheet edition cannot be read any more; put the sheet right and log the coat again";
     return shown;
   }
   const auto& zone = workshop.settings->workshop.time_zone;

@@ -32,8 +32,8 @@ struct CoatView {
 };
 
 /// The view of a coat of a piece in progress; nothing when its edition cannot be read.
-[[nodiscard]] std::optional<CoatView> view_of(Workshop& workshop, const core::Piece& piece, const core::Coat& coat,
-                                              quantity::Instant now);
+[[nodiscard]] std::optional<CoatView> view_of(Workshop& workshop, const core::Piece& piece,
+                                              const core::Coat& coat, quantity::Instant now);
 
 /// Last start and the part in waking hours of one window.
 [[nodiscard]] api::WindowTimes times_of(const Workshop& workshop, const core::Window& window,

@@ -25,7 +25,7 @@ bool feeds_air(MeasuredQuantity quantity) {
 }
 
 screen::Rules rules_of(const Series& series) {
-  return {series.spec().quantity, series.spec().settle, series.ways.size() > 1};
+  return {series.spec().quantity, series.spec().settle, !series.spec().probe.empty()};
 }
 
 core::AirPoint point_of(const decode::ChannelSpec& spec, Instant at, double value) {
@@ -44,13 +44,15 @@ void note(std::vector<AirChange>& changes, const quantity::ZoneId& zone, std::op
 }
 
 /// The stored readings that screening around a moment may look at: two reaches to either side.
-std::vector<StoredReading> stretch_around(const Series& series, Instant around, const ledger::Ledger& ledger) {
+std::vector<StoredReading> stretch_around(const Series& series, Instant around,
+                                          const ledger::Ledger& ledger) {
   const auto reach = screen::reach_of(rules_of(series));
   const int values = 2 * static_cast<int>(reach.values);
   auto rows = ledger.neighbours(series.number, around, values, values);
   const auto from = around - 2 * reach.time;
   const auto to = around + 2 * reach.time;
-  const bool covered = !rows.empty() && rows.front().decoded.measured <= from && rows.back().decoded.measured >= to;
+  const bool covered =
+      !rows.empty() && rows.front().decoded.measured <= from && rows.back().decoded.measured >= to;
   if (!covered) {
     for (auto& row : ledger.readings(series.number, from, to + quantity::Span(1)))
       rows.push_back(std::move(row));
@@ -74,8 +76,10 @@ core::AirHistory::Limits limits_of(const settings::Settings& settings, const qua
   core::AirHistory::Limits limits;
   for (const auto& spec : settings.channels) {
     if (spec.zone != zone) continue;
-    if (spec.quantity == MeasuredQuantity::air_temperature) limits.temperature_silent_after = spec.silent_after;
-    if (spec.quantity == MeasuredQuantity::relative_humidity) limits.humidity_silent_after = spec.silent_after;
+    if (spec.quantity == MeasuredQuantity::air_temperature)
+      limits.temperature_silent_after = spec.silent_after;
+    if (spec.quantity == MeasuredQuantity::relative_humidity)
+      limits.humidity_silent_after = spec.silent_after;
   }
   return limits;
 }
@@ -87,7 +91,8 @@ void put_hand(const core::Event<core::HandReading>& reading, Zones& zones, std::
   for (const auto at : {reading.happened, reading.happened + kHandLasts}) {
     if (body.air) {
       note(changes, *body.zone,
-           zone->second.put_temperature(kHandRank, {at, body.air->degrees(), body.temperature_error.kelvin()}));
+           zone->second.put_temperature(kHandRank,
+                                        {at, body.air->degrees(), body.temperature_error.kelvin()}));
     }
     if (body.humidity) {
       note(changes, *body.zone,
@@ -107,10 +112,17 @@ void drop_hand(const core::Event<core::HandReading>& reading, Zones& zones, std:
   }
 }
 
-ledger::RefusedRow refused_row(const std::string& source, const RawMessage& message, quantity::Refusal reason) {
-  return {source,          message.topic,
-          message.received, reason,
-          message.payload, static_cast<std::int64_t>(message.payload_size)};
+/// Whether a birth heard at `birth` makes a verdict on a value measured about then uncertain.
+bool born_again(const screen::Rules& rules, const std::vector<Instant>& births, Instant birth,
+                Instant measured) {
+  const bool heard = std::find(births.begin(), births.end(), birth) != births.end();
+  return heard && measured >= birth && measured <= birth + rules.settle;
+}
+
+ledger::RefusedRow refused_row(const std::string& source, const RawMessage& message,
+                               quantity::Refusal reason) {
+  return {source, message.topic,   message.received,
+          reason, message.payload, static_cast<std::int64_t>(message.payload_size)};
 }
 
 }  // namespace
@@ -124,7 +136,8 @@ void SensorBook::load(const settings::Settings& settings, ledger::Ledger& ledger
     zones.emplace(zone.id, ZoneAir(limits_of(settings, zone.id)));
   for (const auto& spec : settings.channels) {
     const auto id = decode::id_of(spec);
-    const auto known = std::find_if(series_.begin(), series_.end(), [&](const Series& each) { return each.id == id; });
+    const auto known =
+        std::find_if(series_.begin(), series_.end(), [&](const Series& each) { return each.id == id; });
     if (known != series_.end()) {
       known->ways.push_back(&spec);
       continue;
@@ -189,7 +202,8 @@ bool SensorBook::redelivered(const RawMessage& message, const std::vector<RawMes
   return true;
 }
 
-bool SensorBook::take_presence(const RawMessage& message, ledger::Ledger& ledger) {
+bool SensorBook::take_presence(const RawMessage& message, ledger::Ledger& ledger, Zones& zones,
+                               std::vector<AirChange>& changes) {
   bool mine = false;
   for (auto& series : series_) {
     for (const auto* way : series.ways) {
@@ -198,7 +212,10 @@ bool SensorBook::take_presence(const RawMessage& message, ledger::Ledger& ledger
       const auto presence = decode::decode_presence(*way->availability, message);
       if (!presence) continue;
       const bool online = *presence == decode::Presence::online;
-      if (online && !message.retained) births_[series.id].push_back(message.received);
+      if (online && !message.retained) {
+        births_[series.id].push_back(message.received);
+        screen_again(series, message.received, nullptr, message, ledger, zones, changes);
+      }
       series.state.online = online;
       ledger.set_channel_state(series.number, series.state);
     }
@@ -210,17 +227,12 @@ std::vector<AirChange> SensorBook::take(const RawMessage& message, const std::ve
                                         ledger::Ledger& ledger, Zones& zones) {
   std::vector<AirChange> changes;
   const bool repeated = redelivered(message, previous);
-  bool mapped = take_presence(message, ledger);
+  bool mapped = take_presence(message, ledger, zones, changes);
   for (auto& series : series_) {
     for (const auto* way : series.ways) {
       if (way->topic != message.topic) continue;
       mapped = true;
-      const bool tells_itself = !way->time_path.empty() || !way->seq_path.empty();
-      if (repeated && !tells_itself) {
-        ledger.put_refused(refused_row(series.id.text(), message, quantity::Refusal::duplicate));
-        continue;
-      }
-      take_by(series, *way, message, ledger, zones, changes);
+      take_by(series, *way, message, repeated, ledger, zones, changes);
     }
   }
   if (!mapped) ledger.put_refused(refused_row(message.topic, message, quantity::Refusal::unmapped));
@@ -228,16 +240,22 @@ std::vector<AirChange> SensorBook::take(const RawMessage& message, const std::ve
 }
 
 void SensorBook::take_by(Series& series, const decode::ChannelSpec& way, const RawMessage& message,
-                         ledger::Ledger& ledger, Zones& zones, std::vector<AirChange>& changes) {
+                         bool repeated, ledger::Ledger& ledger, Zones& zones,
+                         std::vector<AirChange>& changes) {
   if (!message.retained) {
-    series.state.last_message = std::max(series.state.last_message.value_or(message.received), message.received);
+    series.state.last_message =
+        std::max(series.state.last_message.value_or(message.received), message.received);
     series.state.qos = std::min(series.state.qos.value_or(message.qos), message.qos);
   }
   for (const auto& item : decode::decode(way, message)) {
-    if (const auto* refusal = std::get_if<quantity::Refusal>(&item)) {
-      ledger.put_refused(refused_row(series.id.text(), message, *refusal));
+    const auto* value = std::get_if<DecodedValue>(&item);
+    // A device time or a sequence number tells a repeat by itself, through the screening.
+    const bool known_repeat = value != nullptr && repeated && !value->by_device && !value->seq;
+    if (value == nullptr || known_repeat) {
+      const auto reason = value == nullptr ? std::get<quantity::Refusal>(item) : quantity::Refusal::duplicate;
+      ledger.put_refused(refused_row(series.id.text(), message, reason));
     } else {
-      take_value(series, std::get<DecodedValue>(item), message, ledger, zones, changes);
+      take_value(series, *value, message, ledger, zones, changes);
     }
   }
   ledger.set_channel_state(series.number, series.state);
@@ -254,43 +272,54 @@ void SensorBook::take_value(Series& series, const DecodedValue& value, const Raw
     ledger.put_refused(refused_row(series.id.text(), message, quantity::Refusal::duplicate));
     return;
   }
-  screen_again(series, value.measured, message, ledger, zones, changes);
+  screen_again(series, value.measured, &put.key, message, ledger, zones, changes);
 }
 
-void SensorBook::screen_again(Series& series, Instant around, const RawMessage& message, ledger::Ledger& ledger,
-                              Zones& zones, std::vector<AirChange>& changes) {
-  const auto rows = stretch_around(series, around, ledger);
-  std::vector<screen::Standing> stretch;
-  for (const auto& row : rows) {
-    const bool fresh = row.inbox_row == message.row && row.decoded.measured == around;
-    stretch.push_back({row.decoded, fresh ? std::nullopt : std::optional(verdict_of(row.verdict))});
-  }
-  const auto births = births_.find(series.id);
-  const auto result = screen::rescreen(rules_of(series), stretch,
-                                       births == births_.end() ? std::span<const Instant>{} : births->second);
-  for (const auto& change : result.changes) {
-    const auto& row = rows[change.position];
-    const auto& verdict = change.verdict;
-    ledger.set_verdict(series.number, row.key(), {verdict.refused, verdict.quality, verdict.judged});
-    if (verdict.refused && verdict.refused != row.verdict.refusal) {
-      ledger.put_refused(refused_row(series.id.text(), message, *verdict.refused));
+void SensorBook::screen_again(Series& series, Instant around, const ledger::ReadingKey* fresh,
+                              const RawMessage& message, ledger::Ledger& ledger, Zones& zones,
+                              std::vector<AirChange>& changes) {
+  const auto rules = rules_of(series);
+  const auto& births = births_[series.id];
+  std::optional<ledger::ReadingKey> anew;
+  if (fresh != nullptr) anew = *fresh;
+  while (true) {
+    const auto rows = stretch_around(series, around, ledger);
+    std::vector<screen::Standing> stretch;
+    for (const auto& row : rows) {
+      const bool unknown =
+          anew ? row.key() == *anew : born_again(rules, births, around, row.decoded.measured);
+      stretch.push_back({row.decoded, unknown ? std::nullopt : std::optional(verdict_of(row.verdict))});
     }
-    const bool counts = screen::counts(verdict);
-    apply(series, row.decoded.measured, row.decoded.value, counts, zones, changes);
-    if (!counts) continue;
-    auto& state = series.state;
-    if (state.last_good && row.decoded.measured <= *state.last_good) continue;
-    if (!state.last_value || *state.last_value != row.decoded.value) state.last_change = row.decoded.measured;
-    state.last_good = row.decoded.measured;
-    state.last_value = row.decoded.value;
-    if (series.spec().quantity == MeasuredQuantity::battery) state.battery = row.decoded.value;
-  }
-  if (result.carries_on && !rows.empty()) {
-    const auto next = ledger.neighbours(series.number, rows.back().decoded.measured, 0, 1);
-    if (!next.empty() && next.back().decoded.measured > around) {
-      screen_again(series, next.back().decoded.measured, message, ledger, zones, changes);
+    const auto result = screen::rescreen(rules, stretch, births);
+    for (const auto& change : result.changes) {
+      const auto& row = rows[change.position];
+      take_verdict(series, row, change.verdict, anew && row.key() == *anew ? &message : nullptr, ledger);
+      apply(series, row.decoded.measured, row.decoded.value, screen::counts(change.verdict), zones, changes);
     }
+    if (!result.carries_on) return;
+    anew = rows[*result.carries_on].key();
+    around = anew->measured;
   }
+}
+
+void SensorBook::take_verdict(Series& series, const StoredReading& row, const screen::Verdict& verdict,
+                              const RawMessage* message, ledger::Ledger& ledger) {
+  ledger.set_verdict(series.number, row.key(), {verdict.refused, verdict.quality, verdict.judged});
+  if (verdict.refused && verdict.refused != row.verdict.refusal) {
+    // A neighbour that turns out wrong is kept by its number: its message came earlier.
+    const auto number = fmt::format("{}", row.decoded.number);
+    ledger.put_refused(message != nullptr ? refused_row(series.id.text(), *message, *verdict.refused)
+                                          : ledger::RefusedRow{series.id.text(), row.decoded.topic,
+                                                               row.decoded.received, *verdict.refused, number,
+                                                               static_cast<std::int64_t>(number.size())});
+  }
+  if (!screen::counts(verdict)) return;
+  auto& state = series.state;
+  if (state.last_good && row.decoded.measured <= *state.last_good) return;
+  if (!state.last_value || *state.last_value != row.decoded.value) state.last_change = row.decoded.measured;
+  state.last_good = row.decoded.measured;
+  state.last_value = row.decoded.value;
+  if (series.spec().quantity == MeasuredQuantity::battery) state.battery = row.decoded.value;
 }
 
 void SensorBook::apply(const Series& series, Instant at, double value, bool counts, Zones& zones,

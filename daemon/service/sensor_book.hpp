@@ -1,16 +1,17 @@
 #pragma once
 
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
 #include "daemon/core/fold.hpp"
 #include "daemon/ledger/ledger.hpp"
 #include "daemon/service/zone_air.hpp"
 #include "daemon/settings/settings.hpp"
 #include "sensors/decode/raw_message.hpp"
 #include "sensors/screen/duplicates.hpp"
-
-#include <map>
-#include <optional>
-#include <string>
-#include <vector>
+#include "sensors/screen/screen.hpp"
 
 /// From raw messages to the air of the zones.
 namespace setwell::service {
@@ -37,18 +38,19 @@ struct AirChange {
   quantity::Instant at;
 };
 
-/// Decodes and screens messages, stores what they said, and keeps the zones' air. Thread: loop only; everything
-/// that writes must be called inside a transaction.
+/// Decodes and screens messages, stores what they said, and keeps the zones' air. Thread: loop only;
+/// everything that writes must be called inside a transaction.
 class SensorBook {
  public:
-  /// Follows the settings' channels; `zones` is filled with the trusted readings since `since` and the readings
-  /// by hand in `hand`.
+  /// Follows the settings' channels; `zones` is filled with the trusted readings since `since` and the
+  /// readings by hand in `hand`.
   void load(const settings::Settings& settings, ledger::Ledger& ledger, Zones& zones, quantity::Instant since,
             const std::vector<core::Event<core::HandReading>>& hand, quantity::Instant now);
 
   /// Takes one message. `previous` holds the last messages of the connection before this one.
-  std::vector<AirChange> take(const decode::RawMessage& message, const std::vector<decode::RawMessage>& previous,
-                              ledger::Ledger& ledger, Zones& zones);
+  std::vector<AirChange> take(const decode::RawMessage& message,
+                              const std::vector<decode::RawMessage>& previous, ledger::Ledger& ledger,
+                              Zones& zones);
 
   /// The moment a message says it was measured at, by any channel that reads it.
   [[nodiscard]] std::optional<quantity::Instant> device_time(const decode::RawMessage& message) const;
@@ -60,16 +62,21 @@ class SensorBook {
 
  private:
   void take_by(Series& series, const decode::ChannelSpec& way, const decode::RawMessage& message,
-               ledger::Ledger& ledger, Zones& zones, std::vector<AirChange>& changes);
+               bool repeated, ledger::Ledger& ledger, Zones& zones, std::vector<AirChange>& changes);
   void take_value(Series& series, const decode::DecodedValue& value, const decode::RawMessage& message,
                   ledger::Ledger& ledger, Zones& zones, std::vector<AirChange>& changes);
-  void screen_again(Series& series, quantity::Instant around, const decode::RawMessage& message,
-                    ledger::Ledger& ledger, Zones& zones, std::vector<AirChange>& changes);
+  /// Screens what a new value (`fresh`), or a birth at `around`, may change.
+  void screen_again(Series& series, quantity::Instant around, const ledger::ReadingKey* fresh,
+                    const decode::RawMessage& message, ledger::Ledger& ledger, Zones& zones,
+                    std::vector<AirChange>& changes);
+  void take_verdict(Series& series, const ledger::StoredReading& row, const screen::Verdict& verdict,
+                    const decode::RawMessage* message, ledger::Ledger& ledger);
   void apply(const Series& series, quantity::Instant at, double value, bool counts, Zones& zones,
              std::vector<AirChange>& changes) const;
   [[nodiscard]] bool redelivered(const decode::RawMessage& message,
                                  const std::vector<decode::RawMessage>& previous);
-  bool take_presence(const decode::RawMessage& message, ledger::Ledger& ledger);
+  bool take_presence(const decode::RawMessage& message, ledger::Ledger& ledger, Zones& zones,
+                     std::vector<AirChange>& changes);
 
   std::vector<Series> series_;
   std::map<quantity::ChannelId, std::vector<quantity::Instant>> births_;

@@ -52,16 +52,18 @@ void rehearse_upto(Workshop& workshop, Instant to) {
 }
 
 void remember_time(Workshop& workshop) {
-  if (workshop.rehearsal) workshop.ledger.set_memo(kTimeMemo, std::to_string(quantity::to_ms(workshop.told_time)));
+  if (workshop.rehearsal)
+    workshop.ledger.set_memo(kTimeMemo, std::to_string(quantity::to_ms(workshop.told_time)));
 }
 
 }  // namespace
 
 quantity::Result<std::unique_ptr<Workshop>> open_workshop(std::shared_ptr<const settings::Settings> settings,
                                                           const std::filesystem::path& sheets_folder,
-                                                          ledger::Ledger ledger, bool rehearsal, Instant now) {
-  auto workshop = std::make_unique<Workshop>(
-      Workshop{std::move(settings), sheets_folder, std::move(ledger), rehearsal, {}, {}, {}, {}, {}, {}, {}, {}, {}});
+                                                          ledger::Ledger ledger, bool rehearsal,
+                                                          Instant now) {
+  auto workshop = std::make_unique<Workshop>(Workshop{
+      std::move(settings), sheets_folder, std::move(ledger), rehearsal, {}, {}, {}, {}, {}, {}, {}, {}, {}});
   workshop->told_time = rehearsal ? stored_time(workshop->ledger) : now;
   workshop->around.inbox_remark = workshop->ledger.memo(kInboxMemo).value_or("");
   {

@@ -64,7 +64,8 @@ void entries_changed(Workshop& workshop) {
                           workshop.book.workbook().air_readings, workshop.told_time);
   }
   follow_entries(workshop);
-  for (const auto& change : workshop.sensors.hand_changed(workshop.book.workbook().air_readings, workshop.zones))
+  for (const auto& change :
+       workshop.sensors.hand_changed(workshop.book.workbook().air_readings, workshop.zones))
     workshop.coats.air_changed(change.zone, change.at, workshop.ledger);
   (void)workshop.coats.advance(workshop.zones, workshop.ledger, kPiecesPerTurn);
 }

@@ -1,14 +1,14 @@
 #pragma once
 
-#include "daemon/service/workshop.hpp"
-
 #include <functional>
+
+#include "daemon/service/workshop.hpp"
 
 /// Keeping the caches true to the ledger.
 namespace setwell::service {
 
-/// Runs `change` inside one transaction and commits. When anything throws, the transaction is rolled back, the
-/// caches are built anew from the ledger, and the exception goes on.
+/// Runs `change` inside one transaction and commits. When anything throws, the transaction is rolled back,
+/// the caches are built anew from the ledger, and the exception goes on.
 void write(Workshop& workshop, const std::function<void()>& change);
 
 /// Entries were added: coats, stays and hand readings follow. Inside a transaction.
@@ -17,7 +17,8 @@ void entries_changed(Workshop& workshop);
 /// Builds every cache from the ledger. Fails on entries this program cannot read.
 [[nodiscard]] quantity::Result<void> rebuild(Workshop& workshop);
 
-/// Runs every notice rule at `now` and stores what is decided. Inside a transaction. Answers when to ask again.
+/// Runs every notice rule at `now` and stores what is decided. Inside a transaction. Answers when to ask
+/// again.
 [[nodiscard]] quantity::Instant run_rules(Workshop& workshop, quantity::Instant now);
 
 /// How many pieces of air one turn of the loop carries clocks through: about 20 ms of work.

@@ -1,5 +1,12 @@
 #pragma once
 
+#include <filesystem>
+#include <functional>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
 #include "daemon/api/messages/asking.hpp"
 #include "daemon/api/messages/logging.hpp"
 #include "daemon/core/notice.hpp"
@@ -14,13 +21,6 @@
 #include "sensors/decode/raw_message.hpp"
 #include "sensors/quantity/error.hpp"
 
-#include <filesystem>
-#include <functional>
-#include <memory>
-#include <optional>
-#include <string>
-#include <vector>
-
 /// The workshop as the daemon knows it, and everything that may be done with it. Daemon, rehearsal, simulated
 /// shops and soak call exactly `take_in` and `tick` (and the requests); nothing else decides.
 /// Thread: loop only.
@@ -31,9 +31,9 @@ struct Surroundings {
   bool broker_connected = true;
   bool subscribed = false;
   std::optional<quantity::Instant> broker_away_since;
-  std::string broker_advice;  ///< e.g. that another client uses our id; empty when all is well
-  std::int64_t waiting_rows = 0;       ///< inbox rows not yet taken
-  bool waiting_for_storage = false;    ///< the keeper cannot commit
+  std::string broker_advice;              ///< e.g. that another client uses our id; empty when all is well
+  std::int64_t waiting_rows = 0;          ///< inbox rows not yet taken
+  bool waiting_for_storage = false;       ///< the keeper cannot commit
   std::optional<double> disk_free_share;  ///< of the state folder's file system, 0 … 1
   std::string inbox_remark;               ///< e.g. that another inbox was found; empty when all is well
 };
@@ -60,7 +60,8 @@ struct Workshop {
 };
 
 /// Opens the ledger and brings everything to where it was. Fails with a sentence for a newer database, the
-/// other mode's ledger, entries of a newer program. `now` by the clock; a rehearsal goes on from its own time.
+/// other mode's ledger, entries of a newer program. `now` by the clock; a rehearsal goes on from its own
+/// time.
 [[nodiscard]] quantity::Result<std::unique_ptr<Workshop>> open_workshop(
     std::shared_ptr<const settings::Settings> settings, const std::filesystem::path& sheets_folder,
     ledger::Ledger ledger, bool rehearsal, quantity::Instant now);
@@ -76,12 +77,13 @@ struct TakeIn {
   std::vector<decode::RawMessage> previous_connection;
 };
 
-/// Decodes, screens and stores messages, moves the clocks, decides notices, and advances the inbox's mark: all
-/// in one transaction. Rows already taken are passed over. In rehearsal, before a message with device time t is
-/// taken, every rule runs at each due instant up to t.
+/// Decodes, screens and stores messages, moves the clocks, decides notices, and advances the inbox's mark:
+/// all in one transaction. Rows already taken are passed over. In rehearsal, before a message with device
+/// time t is taken, every rule runs at each due instant up to t.
 void take_in(Workshop& workshop, const TakeIn& batch, quantity::Instant now);
 
-/// Carries on unfinished recomputing (a slice of it) and runs every rule at `now`. Answers when to call again.
+/// Carries on unfinished recomputing (a slice of it) and runs every rule at `now`. Answers when to call
+/// again.
 [[nodiscard]] quantity::Instant tick(Workshop& workshop, quantity::Instant now);
 
 /// Reads sheets and schedules again (and takes new settings, if given): all or nothing of the settings.
@@ -91,14 +93,16 @@ template <typename Answer>
 using Answered = quantity::Result<Answer>;
 
 // Requests. Each takes what a person typed, answers or refuses in a sentence, and leaves nothing half done.
-[[nodiscard]] Answered<api::LoggedAnswer> piece_new(Workshop&, const api::PieceNewParams&, quantity::Instant now);
+[[nodiscard]] Answered<api::LoggedAnswer> piece_new(Workshop&, const api::PieceNewParams&,
+                                                    quantity::Instant now);
 [[nodiscard]] Answered<api::LoggedAnswer> coat(Workshop&, const api::CoatParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::LoggedAnswer> step(Workshop&, const api::StepParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::LoggedAnswer> touch(Workshop&, const api::TouchParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::LoggedAnswer> mixed(Workshop&, const api::MixedParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::LoggedAnswer> opened(Workshop&, const api::OpenedParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::LoggedAnswer> move(Workshop&, const api::MoveParams&, quantity::Instant now);
-[[nodiscard]] Answered<api::LoggedAnswer> rotator(Workshop&, const api::RotatorParams&, quantity::Instant now);
+[[nodiscard]] Answered<api::LoggedAnswer> rotator(Workshop&, const api::RotatorParams&,
+                                                  quantity::Instant now);
 [[nodiscard]] Answered<api::LoggedAnswer> read(Workshop&, const api::ReadParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::LoggedAnswer> ship(Workshop&, const api::EndParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::LoggedAnswer> scrap(Workshop&, const api::EndParams&, quantity::Instant now);
@@ -107,17 +111,22 @@ using Answered = quantity::Result<Answer>;
 [[nodiscard]] Answered<api::LoggedAnswer> seen(Workshop&, const api::SeenParams&, quantity::Instant now);
 
 [[nodiscard]] Answered<api::NowAnswer> now_answer(Workshop&, const api::NoParams&, quantity::Instant now);
-[[nodiscard]] Answered<api::PieceShowAnswer> piece_show(Workshop&, const api::PieceParams&, quantity::Instant now);
+[[nodiscard]] Answered<api::PieceShowAnswer> piece_show(Workshop&, const api::PieceParams&,
+                                                        quantity::Instant now);
 [[nodiscard]] Answered<api::PiecesAnswer> pieces(Workshop&, const api::PiecesParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::EntriesAnswer> entries(Workshop&, const api::PieceParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::BatchesAnswer> batches(Workshop&, const api::NoParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::AirAnswer> air(Workshop&, const api::AirParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::SensorsAnswer> sensors(Workshop&, const api::NoParams&, quantity::Instant now);
-[[nodiscard]] Answered<api::NoticesAnswer> notices(Workshop&, const api::NoticesParams&, quantity::Instant now);
+[[nodiscard]] Answered<api::NoticesAnswer> notices(Workshop&, const api::NoticesParams&,
+                                                   quantity::Instant now);
 [[nodiscard]] Answered<api::SheetsAnswer> sheets(Workshop&, const api::NoParams&, quantity::Instant now);
-[[nodiscard]] Answered<api::SheetShowAnswer> sheet_show(Workshop&, const api::SheetParams&, quantity::Instant now);
-[[nodiscard]] Answered<api::SchedulesAnswer> schedules(Workshop&, const api::NoParams&, quantity::Instant now);
-[[nodiscard]] Answered<api::HistoryAnswer> history(Workshop&, const api::HistoryParams&, quantity::Instant now);
+[[nodiscard]] Answered<api::SheetShowAnswer> sheet_show(Workshop&, const api::SheetParams&,
+                                                        quantity::Instant now);
+[[nodiscard]] Answered<api::SchedulesAnswer> schedules(Workshop&, const api::NoParams&,
+                                                       quantity::Instant now);
+[[nodiscard]] Answered<api::HistoryAnswer> history(Workshop&, const api::HistoryParams&,
+                                                   quantity::Instant now);
 [[nodiscard]] Answered<api::BackupAnswer> backup(Workshop&, const api::BackupParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::StatusAnswer> status(Workshop&, const api::NoParams&, quantity::Instant now);
 

@@ -28,7 +28,8 @@ template <typename Visit>
 void RankedPoints::behind(std::size_t rank, Instant around, Visit visit) const {
   for (auto worse = ranks_.upper_bound(rank); worse != ranks_.end(); ++worse) {
     const auto& points = worse->second;
-    for (auto it = points.lower_bound(around - reach_); it != points.end() && it->first <= around + reach_; ++it)
+    for (auto it = points.lower_bound(around - reach_); it != points.end() && it->first <= around + reach_;
+         ++it)
       visit(worse->first, it->second);
   }
 }

@@ -1,11 +1,11 @@
 #pragma once
 
-#include "daemon/core/air_history.hpp"
-
 #include <cstddef>
 #include <map>
 #include <optional>
 #include <vector>
+
+#include "daemon/core/air_history.hpp"
 
 /// Several sources of one zone's air made into one history.
 namespace setwell::service {
@@ -19,7 +19,7 @@ class RankedPoints {
 
   /// What a change of one point changes in the history.
   struct Change {
-    std::vector<core::AirPoint> shown;     ///< put these
+    std::vector<core::AirPoint> shown;      ///< put these
     std::vector<quantity::Instant> hidden;  ///< take these out
   };
   /// Puts a point in. A point at the same time from the same rank replaces the earlier one.

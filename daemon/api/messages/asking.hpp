@@ -130,8 +130,8 @@ struct SensorNow {
   std::string advice;  ///< the next thing to do, empty when all is well
 };
 BOOST_DESCRIBE_STRUCT(SensorNow, (),
-                      (channel, zone, quantity, topic, last_message, last_good, last_change, value, qos, silent,
-                       stuck, readings, refused, advice))
+                      (channel, zone, quantity, topic, last_message, last_good, last_change, value, qos,
+                       silent, stuck, readings, refused, advice))
 
 struct SensorsAnswer {
   int version = 1;
@@ -159,7 +159,7 @@ struct SheetLine {
   std::string family;
   std::string document;
   std::string edition;
-  bool in_use = false;  ///< by a piece in progress
+  bool in_use = false;              ///< by a piece in progress
   std::vector<std::string> faults;  ///< of the file as it is now; the last good edition stays in force
 };
 BOOST_DESCRIBE_STRUCT(SheetLine, (), (sheet, name, family, document, edition, in_use, faults))
@@ -245,7 +245,7 @@ struct BackupAnswer {
 BOOST_DESCRIBE_STRUCT(BackupAnswer, (), (version, file, bytes, entries, readings))
 
 struct StatusLine {
-  std::string part;   ///< daemon, broker, sensors, database, disk, sheets, route …
+  std::string part;  ///< daemon, broker, sensors, database, disk, sheets, route …
   bool ok = true;
   std::string state;
   std::string advice;  ///< the next thing to do, empty when all is well
@@ -263,6 +263,7 @@ struct StatusAnswer {
   std::int64_t waiting = 0;  ///< inbox rows not yet taken
   bool subscribed = false;   ///< the broker has confirmed every subscription of this connection
 };
-BOOST_DESCRIBE_STRUCT(StatusAnswer, (), (version, time, rehearsal, program, ok, lines, taken, waiting, subscribed))
+BOOST_DESCRIBE_STRUCT(StatusAnswer, (),
+                      (version, time, rehearsal, program, ok, lines, taken, waiting, subscribed))
 
 }  // namespace setwell::api

@@ -1,11 +1,11 @@
 #pragma once
 
-#include <boost/describe.hpp>
-
 #include <cstdint>
 #include <optional>
 #include <string>
 #include <vector>
+
+#include <boost/describe.hpp>
 
 /// What goes over the wire, one described struct per request and answer. Members are named as their JSON keys
 /// are (units in the name); a key that is a C++ keyword ends in an underscore here: `else_` is `else`. Times

@@ -2,8 +2,8 @@
 
 #include "daemon/api/messages/now.hpp"
 
-/// Requests that add entries. `pieces` holds ids, ranges (`fern-01..06`) and unique prefixes; all of a request
-/// is logged or nothing of it.
+/// Requests that add entries. `pieces` holds ids, ranges (`fern-01..06`) and unique prefixes; all of a
+/// request is logged or nothing of it.
 namespace setwell::api {
 
 /// What was logged, in figures and in words.
@@ -42,7 +42,8 @@ struct CoatParams {
   std::optional<double> lamp_min;
 };
 BOOST_DESCRIBE_STRUCT(CoatParams, (),
-                      (what, pieces, zone, at, film_um, passes, load, piece_from, resin_temperature, lot, lamp_min))
+                      (what, pieces, zone, at, film_um, passes, load, piece_from, resin_temperature, lot,
+                       lamp_min))
 
 struct StepParams {
   std::string step;
@@ -77,7 +78,8 @@ struct MixedParams {
   std::optional<std::string> at;
 };
 BOOST_DESCRIBE_STRUCT(MixedParams, (),
-                      (sheet, part_a_g, part_b_g, zone, resin_temperature, pot, lot_a, lot_b, stirred_min, at))
+                      (sheet, part_a_g, part_b_g, zone, resin_temperature, pot, lot_a, lot_b, stirred_min,
+                       at))
 
 struct OpenedParams {
   std::string sheet;

@@ -43,7 +43,8 @@ struct RecoatNow {
   bool by_touch = false;
 };
 BOOST_DESCRIBE_STRUCT(RecoatNow, (),
-                      (top, test_from, from, until, last_start, usable_from, usable_until, else_, sure, by_touch))
+                      (top, test_from, from, until, last_start, usable_from, usable_until, else_, sure,
+                       by_touch))
 
 struct OutsideNow {
   std::string what;
@@ -82,7 +83,8 @@ struct PieceNow {
 };
 BOOST_DESCRIBE_STRUCT(PieceNow, (),
                       (piece, coat, sheet, zone, verdict, next, remark, recomputing, milestones, recoat,
-                       outside_limits, outside_advised, trouble, due, surface_c, dew_margin_k, dew_margin_error_k))
+                       outside_limits, outside_advised, trouble, due, surface_c, dew_margin_k,
+                       dew_margin_error_k))
 
 struct BatchNow {
   std::string batch;
@@ -129,6 +131,7 @@ struct NowAnswer {
   std::string ahead;  ///< what future times rest on, in words
   DisplayWish display;
 };
-BOOST_DESCRIBE_STRUCT(NowAnswer, (), (version, time, rehearsal, zones, pieces, batches, notices, ahead, display))
+BOOST_DESCRIBE_STRUCT(NowAnswer, (),
+                      (version, time, rehearsal, zones, pieces, batches, notices, ahead, display))
 
 }  // namespace setwell::api
