@@ -1,165 +1,52 @@
 #include <algorithm>
-#include <set>
 
 #include <fmt/format.h>
 
 #include "daemon/core/notice.hpp"
-#include "daemon/core/notice_words.hpp"
+#include "daemon/core/notice_lines.hpp"
 
 /// The words of every notice, in one place.
 namespace setwell::core {
 namespace {
 
-using quantity::Instant;
-
-constexpr std::string_view kDust =
-    "Dust of under-cured material harms lungs and skin: sand wet or with extraction, wear a particulate "
-    "respirator, "
-    "follow the datasheet.";
-constexpr std::string_view kFlame =
-    "Solvent is about: no flame, no heat gun, no sparks; ventilate; follow the datasheet and local rules.";
-constexpr std::string_view kIsocyanate =
-    "If it is sprayed: isocyanate. Its datasheet and local rules decide (supplied air; keep others out).";
-constexpr std::string_view kLeftovers =
-    "Leftovers in a deep pot can get very hot: spread them thin, watch them until cool.";
-
-/// One notice being worded.
-class Words {
- public:
-  Words(const Telling& telling, Instant now, const Display& display)
-      : fact_(telling.fact), content_(telling.fact.content), now_(now), display_(display) {}
-
-  [[nodiscard]] const NoticeContent& content() const { return content_; }
-  [[nodiscard]] std::string moment(Instant at, Minute minute = Minute::past) const {
-    return core::moment(at, now_, display_, minute);
-  }
-  [[nodiscard]] bool ahead(std::optional<Instant> at) const { return at && *at > now_; }
-  [[nodiscard]] std::string since() const { return moment(fact_.since); }
-  [[nodiscard]] std::string window() const { return stretch(content_.from, content_.until, now_, display_); }
-  [[nodiscard]] std::string degrees(double celsius) const {
-    return show(quantity::Celsius(celsius), display_);
-  }
-  [[nodiscard]] std::string kelvin(double difference) const {
-    return show(quantity::CelsiusDelta(difference), display_);
-  }
-
-  /// The pieces, then what is said of them, cut to a title: the pieces give way first, then names of
-  /// materials.
-  [[nodiscard]] std::string title(const std::string& said) const {
-    constexpr int kLeastForPieces = 30;
-    const int room = std::max(kLeastForPieces, kTitleLongest - static_cast<int>(said.size()) - 2);
-    auto text = piece_list(content_.pieces, room) + ": " + said;
-    return shortened(std::move(text));
-  }
-  [[nodiscard]] static std::string shortened(std::string text) {
-    if (text.size() <= kTitleLongest) return text;
-    std::size_t end = kTitleLongest - 3;
-    while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0U) == 0x80U)
-      --end;
-    return text.substr(0, end) + "…";
-  }
-  /// A material's name, no longer than a title can bear.
-  [[nodiscard]] std::string top() const { return clipped(content_.top_name); }
-  [[nodiscard]] std::string sheet() const { return clipped(content_.sheet_name); }
-
-  void line(std::string text) {
-    if (text.empty()) return;
-    if (!body_.empty()) body_ += '\n';
-    body_ += text;
-  }
-  [[nodiscard]] std::string body() && { return std::move(body_); }
-
-  void coat_line() {
-    const std::set<int> numbers(content_.coats.begin(), content_.coats.end());
-    if (numbers.empty()) return;
-    line(fmt::format("Coat {}: {}{}.", fmt::join(numbers, ", "), content_.sheet_name,
-                     content_.zone.empty() ? "" : ", in " + content_.zone));
-  }
-  void mix_line() {
-    if (content_.mix_by) line("Start mixing by " + moment(*content_.mix_by) + ".");
-  }
-  void usable_line() {
-    if (!content_.from || (content_.usable_from == content_.from && content_.usable_until == content_.until))
-      return;
-    if (!content_.usable_from) {
-      line(
-          "None of it lies in your waking hours: coat later and sand first, or begin the coat at another "
-          "time.");
-      return;
-    }
-    line("In your waking hours: " + stretch(content_.usable_from, content_.usable_until, now_, display_) +
-         ".");
-  }
-  void why_line() {
-    if (!content_.coldest || !content_.coldest_at) return;
-    line(fmt::format("Why then: {} was down to {} ({}).", content_.zone.empty() ? "the air" : content_.zone,
-                     show(*content_.coldest, display_), moment(*content_.coldest_at)));
-  }
-  void missed_line() { line("If missed: " + way_back() + "."); }
-  [[nodiscard]] std::string way_back() const {
-    return content_.washes ? "wash with water, dry, then sand, wipe, let the wipe dry, coat"
-                           : "sand, wipe, let the wipe dry, coat";
-  }
-  void coating_cautions() {
-    if (content_.flammable) line(std::string(kFlame));
-    if (content_.sprayed_isocyanate) line(std::string(kIsocyanate));
-  }
-  void sanding_caution() { line(std::string(kDust)); }
-
- private:
-  [[nodiscard]] static std::string clipped(const std::string& name) {
-    constexpr std::size_t kLongest = 40;
-    if (name.size() <= kLongest) return name;
-    std::size_t end = kLongest - 3;
-    while (end > 0 && (static_cast<unsigned char>(name[end]) & 0xC0U) == 0x80U)
-      --end;
-    return name.substr(0, end) + "…";
-  }
-
-  const NoticeFact& fact_;
-  const NoticeContent& content_;
-  Instant now_;
-  const Display& display_;
-  std::string body_;
-};
-
-NoticeText pot_life(Words& words) {
+NoticeText pot_life(NoticeLines& words) {
   const auto& c = words.content();
-  const auto end = c.until ? ", before " + words.moment(*c.until) : std::string();
-  words.line(fmt::format("Batch {} of {}. When the time is over stop using it, even if it still flows.",
-                         c.batch, c.sheet_name));
+  const auto end = c.until ? ": stop using it by " + words.moment(*c.until) : std::string();
+  words.line(fmt::format("{}. When the time is over stop, even if it still flows.", c.sheet_name));
   words.line(std::string(kLeftovers));
-  return {Words::shortened(fmt::format("Batch {} ({}): pot life is ending{}", c.batch, words.sheet(), end)),
-          std::move(words).body()};
+  words.line(std::string(kSkin));
+  return {
+      NoticeLines::shortened(fmt::format("Batch {} ({}): pot life is ending{}", c.batch, words.sheet(), end)),
+      std::move(words).body()};
 }
 
-NoticeText touch_test(Words& words) {
+NoticeText touch_test(NoticeLines& words) {
   const auto& c = words.content();
   words.coat_line();
-  words.line("Touch a hidden spot with a gloved finger and log it: setwell touch WORD PIECE.");
-  if (!c.sure) {
-    words.line("There is no sure window for this coat: only a touch can open it.");
-  } else if (c.from) {
-    words.line("Surely open " + words.window() + " without a test.");
-  }
+  words.line(
+      "Touch a hidden spot with a gloved finger, then log what it did (wet, strings, tacky, firm or hard): "
+      "setwell touch WORD PIECE.");
+  words.sureness_line();
+  if (c.sure && !c.by_touch && c.from) words.line("Surely open without a test: " + words.window() + ".");
   words.why_line();
   return {words.title("worth a touch test now, before coating with " + words.top()), std::move(words).body()};
 }
 
-NoticeText safe_to_recoat(Words& words) {
+NoticeText safe_to_recoat(NoticeLines& words) {
   words.coat_line();
+  words.sureness_line();
   words.mix_line();
   words.usable_line();
   words.why_line();
   words.missed_line();
   words.coating_cautions();
-  return {words.title(fmt::format("safe to recoat with {}, {}", words.top(), words.window())),
-          std::move(words).body()};
+  return {words.title(words.opened_with_top() + ", " + words.window()), std::move(words).body()};
 }
 
-NoticeText last_start(Words& words) {
+NoticeText last_start(NoticeLines& words) {
   const auto& c = words.content();
   words.coat_line();
+  words.sureness_line();
   words.mix_line();
   words.missed_line();
   words.coating_cautions();
@@ -169,15 +56,15 @@ NoticeText last_start(Words& words) {
           std::move(words).body()};
 }
 
-NoticeText closed(Words& words) {
+NoticeText closed(NoticeLines& words) {
   words.coat_line();
-  words.line("To coat it now: " + words.way_back() + ".");
+  words.line("Unsanded, the next coat may not hold. Nothing is lost: there is time to sand.");
   words.sanding_caution();
   return {words.title("recoat window closed " + words.since() + ": " + words.way_back()),
           std::move(words).body()};
 }
 
-NoticeText closed_not_sandable(Words& words) {
+NoticeText closed_not_sandable(NoticeLines& words) {
   const auto& c = words.content();
   const auto from = c.sand_from ? "sand from " + words.moment(*c.sand_from, Minute::next)
                                 : std::string("sand when it powders");
@@ -187,56 +74,60 @@ NoticeText closed_not_sandable(Words& words) {
   return {words.title("recoat window closed " + words.since() + ", wait: " + from), std::move(words).body()};
 }
 
-NoticeText gap_begins(Words& words) {
+NoticeText gap_begins(NoticeLines& words) {
   const auto& c = words.content();
   const auto until = words.ahead(c.from) ? " until " + words.moment(*c.from, Minute::next) : std::string();
   words.coat_line();
-  words.line("Coated in this time it can wrinkle or lift. A touch or sanding does not change that.");
+  words.line("Coated in this time it can wrinkle or lift. Neither a touch test nor sanding changes that.");
   words.why_line();
   return {words.title(fmt::format("do not coat{} (early window ended {})", until, words.since())),
           std::move(words).body()};
 }
 
-NoticeText too_cold(Words& words) {
+NoticeText too_cold(NoticeLines& words) {
   const auto& c = words.content();
   words.coat_line();
+  if (c.limit) words.line("It cures only above " + words.degrees(*c.limit) + ".");
   words.line(
       "Below its floor the cure stands still, and the film may stay soft or greasy. It goes on when it is "
       "warm again.");
   words.line(
-      "Act while you are there: a warmer room by the building's own heating, or a warmer zone. Leave no "
-      "heater "
-      "on unattended; no open flame near solvent.");
-  const auto at = c.value ? ", piece at " + words.degrees(*c.value) : std::string();
-  return {words.title(fmt::format("too cold before tack-free in {} since {}{}", c.zone, words.since(), at)),
+      "Move it dust-free to a warmer zone, or warm the room while you are there. Leave no heater on "
+      "unattended; no open flame near solvent.");
+  const auto is = c.value ? ", " + words.degrees(*c.value) : std::string();
+  return {words.title(fmt::format("too cold before tack-free: move it somewhere warmer ({}{}, since {})",
+                                  words.zone(), is, words.since())),
           std::move(words).body()};
 }
 
-NoticeText dew_margin_lost(Words& words) {
+NoticeText dew_margin_lost(NoticeLines& words) {
   const auto& c = words.content();
   words.coat_line();
+  if (c.limit) words.line("The sheet asks for " + words.kelvin(*c.limit) + " above the dew point.");
   words.line(
-      "Moisture may settle on the fresh film: haze, blush or craters. Stop wet draughts, dry the air or move "
-      "the piece to a drier zone.");
-  const auto at = c.value ? ": " + words.kelvin(*c.value) + " above the dew point" : std::string();
-  return {words.title(fmt::format("dew margin lost in {} since {}{}", c.zone, words.since(), at)),
+      "Moisture may settle on the fresh film: haze, blush or craters. Shut damp draughts out, dry the air, "
+      "or "
+      "move the piece.");
+  const auto is = c.value ? ", " + words.kelvin(*c.value) + " above it" : std::string();
+  return {words.title(fmt::format("too near the dew point: move it somewhere drier ({}{}, since {})",
+                                  words.zone(), is, words.since())),
           std::move(words).body()};
 }
 
-NoticeText reached(Words& words, std::string said, std::string more) {
+NoticeText reached(NoticeLines& words, std::string said, std::string more) {
   words.coat_line();
   words.line(std::move(more));
   return {words.title(said + " since " + words.since()), std::move(words).body()};
 }
 
-NoticeText sandable(Words& words) {
+NoticeText sandable(NoticeLines& words) {
   const auto wash = words.content().washes ? "Wash with water and dry before sanding. " : "";
   auto text = reached(words, "surely sandable", std::string(wash) + "Try a spot: it must powder, not gum.");
   text.body += "\n" + std::string(kDust);
   return text;
 }
 
-NoticeText sensor_silent(Words& words) {
+NoticeText sensor_silent(NoticeLines& words) {
   const auto& c = words.content();
   words.line(fmt::format("Channel {}.", c.channel));
   words.line(
@@ -244,30 +135,34 @@ NoticeText sensor_silent(Words& words) {
       "or "
       "read the air by hand: setwell read ZONE --air … --rh …");
   const auto last = c.from ? ", last reading " + words.moment(*c.from) : std::string(", no reading yet");
-  return {
-      Words::shortened(fmt::format("{}: sensor silent over a coat since {}{}", c.zone, words.since(), last)),
-      std::move(words).body()};
-}
-
-NoticeText sensor_stuck(Words& words) {
-  const auto& c = words.content();
-  words.line(fmt::format("Channel {} tells the same value while its neighbour moves. Check it.", c.channel));
-  return {Words::shortened(fmt::format("{}: sensor perhaps stuck since {}", c.zone, words.since())),
+  return {NoticeLines::shortened(fmt::format("{}: check the sensor, silent over a coat since {}{}", c.zone,
+                                             words.since(), last)),
           std::move(words).body()};
 }
 
-NoticeText broker_away(Words& words) {
-  words.line("No readings come in. Look at the broker and the network; setwell status names the next step.");
-  return {"Message broker away since " + words.since(), std::move(words).body()};
-}
-
-NoticeText disk_filling(Words& words) {
+NoticeText sensor_stuck(NoticeLines& words) {
   const auto& c = words.content();
-  words.line("Make space: readings and entries need it. Nothing acknowledged is lost meanwhile.");
-  return {fmt::format("Disk nearly full: {:.0f} % free", c.value.value_or(0)), std::move(words).body()};
+  words.line(fmt::format("Channel {} tells the same value while its neighbour moves.", c.channel));
+  return {NoticeLines::shortened(
+              fmt::format("{}: check the sensor, perhaps stuck since {}", c.zone, words.since())),
+          std::move(words).body()};
 }
 
-NoticeText told(NoticeKind kind, Words& words) {
+NoticeText broker_away(NoticeLines& words) {
+  words.line(
+      "Nothing new is told open meanwhile. Look at the broker and the network; setwell status names the next "
+      "step.");
+  return {"Message broker away since " + words.since() + ": no readings come in", std::move(words).body()};
+}
+
+NoticeText disk_filling(NoticeLines& words) {
+  const auto& c = words.content();
+  words.line("Readings and entries need it. Nothing acknowledged is lost meanwhile.");
+  return {fmt::format("Disk nearly full, {:.0f} % free: make space", c.value.value_or(0)),
+          std::move(words).body()};
+}
+
+NoticeText told(NoticeKind kind, NoticeLines& words) {
   switch (kind) {
     case NoticeKind::pot_life_ending:
       return pot_life(words);
@@ -290,7 +185,8 @@ NoticeText told(NoticeKind kind, Words& words) {
     case NoticeKind::sandable:
       return sandable(words);
     case NoticeKind::handling:
-      return reached(words, "may be picked up", "Still curing: do not wrap, load or sand on this alone.");
+      return reached(words, "may be picked up",
+                     "Still curing: gloves on; do not wrap, load or sand on this alone.");
     case NoticeKind::packing:
       return reached(words, "ready for packing",
                      "Every coat has surely reached it at the temperatures recorded.");
@@ -317,32 +213,32 @@ std::string_view claim(NoticeKind kind) {
   switch (kind) {
     case NoticeKind::safe_to_recoat:
     case NoticeKind::last_start:
-      return "not surely open to recoat after all";
+      return "do not coat yet, not surely open after all";
     case NoticeKind::touch_test:
-      return "a touch test is not worth while yet";
+      return "no touch test yet, too soon after all";
     case NoticeKind::closed:
     case NoticeKind::closed_not_sandable:
       return "the recoat window has not closed after all";
     case NoticeKind::gap_begins:
       return "the early window has not ended after all";
     case NoticeKind::sandable:
-      return "not surely sandable after all";
+      return "do not sand yet, not surely sandable after all";
     case NoticeKind::handling:
-      return "not surely fit to be picked up after all";
+      return "do not pick up yet, not surely ready after all";
     case NoticeKind::packing:
-      return "not surely ready for packing after all";
+      return "do not pack yet, not surely ready after all";
     case NoticeKind::full_cure:
       return "full cure is not surely reached after all";
     case NoticeKind::full_strength:
       return "full strength is not surely reached after all";
     case NoticeKind::pot_life_ending:
-      return "the pot life lasts longer than told";
+      return "its pot life ends later than told";
     default:
       return "what was told no longer holds";
   }
 }
 
-NoticeText withdrawal(const Telling& telling, Words& words) {
+NoticeText withdrawal(const Telling& telling, NoticeLines& words) {
   const auto& c = telling.fact.content;
   const auto about =
       c.pieces.empty() ? (c.batch.empty() ? std::string("Correction") : "Batch " + c.batch) : "";
@@ -356,14 +252,14 @@ NoticeText withdrawal(const Telling& telling, Words& words) {
   }
   words.why_line();
   const auto said = std::string("correction: ") + std::string(claim(telling.fact.kind));
-  const auto title = about.empty() ? words.title(said) : Words::shortened(about + ": " + said);
+  const auto title = about.empty() ? words.title(said) : NoticeLines::shortened(about + ": " + said);
   return {title, std::move(words).body()};
 }
 
 }  // namespace
 
-NoticeText notice_text(const Telling& telling, Instant now, const Display& display) {
-  Words words(telling, now, display);
+NoticeText notice_text(const Telling& telling, quantity::Instant now, const Display& display) {
+  NoticeLines words(telling, now, display);
   return telling.withdrawal ? withdrawal(telling, words) : told(telling.fact.kind, words);
 }
 
