@@ -77,7 +77,9 @@ void send(Workshop& workshop, const Telling& telling, Instant now) {
   const auto body = api::event_body(telling, text, id, now, workshop.rehearsal, settings.workshop.time_zone);
   for (const auto& route : settings.routes) {
     if (!takes(route, telling)) continue;
-    workshop.ledger.outbox().enqueue({route.id, id, body, now, "", telling.fact.useless_after});
+    // Rehearsed time says nothing about when a delivery is late.
+    const auto drop_after = workshop.rehearsal ? std::nullopt : telling.fact.useless_after;
+    workshop.ledger.outbox().enqueue({route.id, id, body, workshop.clock_time, "", drop_after});
     workshop.outbox_grew = true;
   }
 }
@@ -95,7 +97,7 @@ void send_states(Workshop& workshop, const std::vector<Telling>& tellings, Insta
       for (const auto& route : settings.routes) {
         if (route.kind != settings::RouteKind::mqtt) continue;
         const auto unique = fmt::format("{}/{}", key, quantity::to_ms(now));
-        workshop.ledger.outbox().enqueue({route.id, unique, body, now, key, std::nullopt});
+        workshop.ledger.outbox().enqueue({route.id, unique, body, workshop.clock_time, key, std::nullopt});
       }
     }
   }

@@ -62,8 +62,20 @@ quantity::Result<std::unique_ptr<Workshop>> open_workshop(std::shared_ptr<const 
                                                           const std::filesystem::path& sheets_folder,
                                                           ledger::Ledger ledger, bool rehearsal,
                                                           Instant now) {
-  auto workshop = std::make_unique<Workshop>(Workshop{
-      std::move(settings), sheets_folder, std::move(ledger), rehearsal, {}, {}, {}, {}, {}, {}, {}, {}, {}});
+  auto workshop = std::make_unique<Workshop>(Workshop{std::move(settings),
+                                                      sheets_folder,
+                                                      std::move(ledger),
+                                                      rehearsal,
+                                                      {},
+                                                      {},
+                                                      {},
+                                                      {},
+                                                      {},
+                                                      {},
+                                                      {},
+                                                      {},
+                                                      {},
+                                                      {}});
   workshop->told_time = rehearsal ? stored_time(workshop->ledger) : now;
   workshop->around.inbox_remark = workshop->ledger.memo(kInboxMemo).value_or("");
   {
@@ -81,6 +93,7 @@ Instant time_of(const Workshop& workshop, Instant clock_now) {
 }
 
 void take_in(Workshop& workshop, const TakeIn& batch, Instant now) {
+  workshop.clock_time = now;
   write(workshop, [&] {
     auto mark = workshop.ledger.inbox_mark();
     if (mark.generation != batch.generation) {
@@ -111,6 +124,7 @@ void take_in(Workshop& workshop, const TakeIn& batch, Instant now) {
 }
 
 Instant tick(Workshop& workshop, Instant clock_now) {
+  workshop.clock_time = clock_now;
   const auto now = time_of(workshop, clock_now);
   Instant due = now + kLookAgain;
   write(workshop, [&] {

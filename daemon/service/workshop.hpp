@@ -53,6 +53,8 @@ struct Workshop {
 
   /// The newest moment the rules were run at; in rehearsal, the time it is.
   quantity::Instant told_time{};
+  /// The machine's own time at the last call: deliveries are made in it, also in rehearsal.
+  quantity::Instant clock_time{};
   /// From when on the zones hold the recorded air.
   quantity::Instant air_since{};
   /// What became true and was told in this run, for the loop to pass on (the pump reads the outbox itself).
