@@ -239,10 +239,11 @@ TEST_CASE("windows that share nothing, other sheets and other zones are told apa
   other_sheet.content.sheet_name = "Another";
   auto other_zone = window_of("coat/4", at(kNoon), at(kNoon + 180));
   other_zone.content.zone = "rack";
-  const auto round = book.round({window_of("coat/1", at(kNoon), at(kNoon + 6)),
-                                 window_of("coat/2", at(kNoon + 8), at(kNoon + 15)), other_sheet, other_zone},
-                                at(kNoon + 8));
-  CHECK(round.tell.size() == 4);
+  const auto round = book.round(
+      {window_of("coat/1", at(kNoon), at(kNoon + 6)), window_of("coat/2", at(kNoon + 8), at(kNoon + 15)),
+       other_sheet, other_zone, window_of("coat/5", at(kNoon), at(kNoon + 180))},
+      at(kNoon + 8));
+  CHECK(round.tell.size() == 5);
 }
 
 TEST_CASE("pot lives are never told together") {
