@@ -55,7 +55,10 @@ class CoatRun {
 
   /// What the clocks say at `now` >= upto(): runs the unfinished end of the record on a copy, then the
   /// assumed air ahead (at most 60 days) for the times still to come.
-  [[nodiscard]] Outlook outlook(const AirOf& air, quantity::Instant now) const;
+  /// With `earlier`, an outlook of the same run from not long ago, its times ahead are taken over as long as
+  /// they hold: a small part of the work.
+  [[nodiscard]] Outlook outlook(const AirOf& air, quantity::Instant now,
+                                const Outlook* earlier = nullptr) const;
 
   /// Exact bytes of the state (not of the case), for a checkpoint; `load` refuses bytes of another engine.
   [[nodiscard]] std::string save() const;

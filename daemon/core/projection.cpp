@@ -31,28 +31,60 @@ const quantity::ZoneId& zone_at(const CoatCase& coat, Instant at) {
   return *zone;
 }
 
-Bounded<std::optional<Instant>> times_of(CoatNumbers& known, CoatNumbers& projected, std::size_t c) {
-  const auto at = [&](Track t) { return moment(known.reached(c, t) ? known.at(c, t) : projected.at(c, t)); };
+/// Three states of one run: what the record alone says, what is known at `now` (its unfinished end held), and
+/// what the assumed air ahead would bring.
+struct Stages {
+  CoatNumbers recorded;
+  CoatNumbers known;
+  CoatNumbers projected;
+};
+
+Bounded<std::optional<Instant>> times_of(Stages& s, std::size_t c) {
+  const auto at = [&](Track t) { return moment(s.known.reached(c, t) ? s.known.at(c, t) : s.projected.at(c, t)); };
   return {at(Track::slow), at(Track::expected), at(Track::fast)};
 }
 
-ClockReading reading_of(const SheetClock& clock, std::size_t c, CoatNumbers& known, CoatNumbers& projected) {
+/// Nothing is told open on the strength of a value that is only held: the slow clock is there by the record.
+ClockReading reading_of(const SheetClock& clock, std::size_t c, Stages& s) {
   ClockReading r;
   r.milestone = clock.milestone;
   r.rule = clock.rule;
   r.basis.insert(clock.one_temperature ? Basis::one_temperature : Basis::table);
   r.no_limit = !clock.rates.has_value();
   if (r.no_limit) return r;
-  r.progress = {known.progress(c, Track::slow), known.progress(c, Track::expected),
-                known.progress(c, Track::fast)};
-  r.reached = {known.reached(c, Track::slow), known.reached(c, Track::expected),
-               known.reached(c, Track::fast)};
-  r.at = times_of(known, projected, c);
-  if (projected.silence(c) != 0) r.basis.insert(Basis::silence);
-  if (projected.assumed(c) != 0) r.basis.insert(Basis::assumed);
-  r.expected_at_upper = moment(projected.at(c, Track::expected_upper));
-  r.likely_at = moment(projected.at(c, Track::likely));
+  r.progress = {s.known.progress(c, Track::slow), s.known.progress(c, Track::expected),
+                s.known.progress(c, Track::fast)};
+  r.reached = {s.recorded.reached(c, Track::slow), s.known.reached(c, Track::expected),
+               s.known.reached(c, Track::fast)};
+  r.at = times_of(s, c);
+  if (s.projected.silence(c) != 0) r.basis.insert(Basis::silence);
+  if (s.projected.assumed(c) != 0) r.basis.insert(Basis::assumed);
+  r.expected_at_upper = moment(s.projected.at(c, Track::expected_upper));
+  r.likely_at = moment(s.projected.at(c, Track::likely));
   return r;
+}
+
+/// A time still ahead of an earlier outlook, as long as it is still ahead.
+void keep_ahead(std::optional<Instant>& at, const std::optional<Instant>& earlier, Instant now, bool& holds) {
+  if (at) return;
+  if (earlier && *earlier <= now) holds = false;
+  at = earlier;
+}
+
+/// Takes the times ahead from an earlier outlook. Answers whether they still hold: none of them has come
+/// without being reached.
+bool take_ahead(std::vector<ClockReading>& clocks, const std::vector<ClockReading>& earlier, Instant now) {
+  if (clocks.size() != earlier.size()) return false;
+  bool holds = true;
+  for (std::size_t c = 0; c < clocks.size(); ++c) {
+    keep_ahead(clocks[c].at.slow, earlier[c].at.slow, now, holds);
+    keep_ahead(clocks[c].at.expected, earlier[c].at.expected, now, holds);
+    keep_ahead(clocks[c].at.fast, earlier[c].at.fast, now, holds);
+    keep_ahead(clocks[c].expected_at_upper, earlier[c].expected_at_upper, now, holds);
+    keep_ahead(clocks[c].likely_at, earlier[c].likely_at, now, holds);
+    clocks[c].basis.insert(earlier[c].basis.begin(), earlier[c].basis.end());
+  }
+  return holds;
 }
 
 struct Present {
@@ -138,20 +170,29 @@ void CoatRun::run_assumed(const AirHistory& air, Instant now) {
   }
 }
 
-Outlook CoatRun::outlook(const AirOf& air, Instant now) const {
+Outlook CoatRun::outlook(const AirOf& air, Instant now, const Outlook* earlier) const {
   Outlook out;
   out.now = now;
-  CoatRun known = *this;
+  CoatRun recorded = *this;
   const bool was_finished = finished();
-  known.advance(air, now, std::numeric_limits<int>::max());
+  recorded.advance(air, now, std::numeric_limits<int>::max());
+  CoatRun known = recorded;
   known.run_known(air, now);
   CoatRun projected = known;
   const AirHistory* here = air(zone_at(*case_, now));
-  if (here) projected.run_assumed(*here, now);
+  const auto tell_clocks = [&] {
+    Stages stages{{recorded.numbers_, *plan_}, {known.numbers_, *plan_}, {projected.numbers_, *plan_}};
+    out.clocks.clear();
+    for (std::size_t c = 0; c < plan_->clocks->size(); ++c)
+      out.clocks.push_back(reading_of((*plan_->clocks)[c], c, stages));
+  };
+  if (earlier != nullptr) tell_clocks();
+  if (earlier == nullptr || !take_ahead(out.clocks, earlier->clocks, now)) {
+    if (here) projected.run_assumed(*here, now);
+    tell_clocks();
+  }
 
-  CoatNumbers numbers(known.numbers_, *plan_), ahead(projected.numbers_, *plan_);
-  for (std::size_t c = 0; c < plan_->clocks->size(); ++c)
-    out.clocks.push_back(reading_of((*plan_->clocks)[c], c, numbers, ahead));
+  CoatNumbers numbers(known.numbers_, *plan_);
   const Present present{*case_, *plan_, numbers, now, here};
   if (!known.finished()) {
     out.silent_since =

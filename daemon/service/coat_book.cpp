@@ -21,6 +21,9 @@ constexpr auto kLookBack = std::chrono::hours(2);
 /// A form nobody described any more: a steel cup on a peg.
 constexpr quantity::Minutes kUnknownLag{6.6};
 
+/// Times ahead rest on assumed air: working them out with every reading would tell nothing new.
+constexpr auto kProjectionLasts = std::chrono::minutes(15);
+
 constexpr Instant kEver = Instant::min();
 
 std::optional<Instant> covered_at(const Piece& piece, std::size_t coat) {
@@ -137,6 +140,7 @@ std::shared_ptr<const core::SheetClocks> CoatBook::clocks_for(const CoatCase& co
 
 void CoatBook::go_back(TrackedCoat& tracked, EntryId id, Instant to, ledger::Ledger& ledger) {
   tracked.outlook.reset();
+  tracked.projected.reset();
   tracked.recomputing = true;
   std::optional<core::CoatRun> from;
   if (to != kEver) {
@@ -164,7 +168,7 @@ void CoatBook::follow(const core::Workbook& workbook, const settings::Settings& 
       const auto made = std::make_shared<const CoatCase>(std::move(fresh_case));
       const auto known = coats_.find(id);
       if (known == coats_.end()) {
-        TrackedCoat fresh{made, piece.id, core::CoatRun(made), true, std::nullopt};
+        TrackedCoat fresh{made, piece.id, core::CoatRun(made), true, std::nullopt, std::nullopt};
         // A daemon that starts goes on from where it was stored; a coat just logged has nothing stored.
         go_back(fresh, id, Instant::max() - kLookBack, ledger);
         coats_.emplace(id, std::move(fresh));
@@ -225,7 +229,11 @@ const core::Outlook& CoatBook::outlook(EntryId coat, const Zones& zones, Instant
   // Surface, dew margin and progress move on by themselves: a minute old is old enough.
   const bool stale = !kept || now < kept->now || now - kept->now >= std::chrono::minutes(1) ||
                      (stale_at && now >= *stale_at);
-  if (stale) tracked.outlook = tracked.run.outlook(air_of(zones), now);
+  if (!stale) return *kept;
+  const auto& ahead = tracked.projected;
+  const bool holds = ahead && now >= ahead->now && now - ahead->now < kProjectionLasts;
+  tracked.outlook = tracked.run.outlook(air_of(zones), now, holds ? &*ahead : nullptr);
+  if (!holds) tracked.projected = tracked.outlook;
   return *tracked.outlook;
 }
 

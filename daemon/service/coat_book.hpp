@@ -21,8 +21,10 @@ struct TrackedCoat {
   quantity::PieceId piece;
   core::CoatRun run;
   bool recomputing = false;
-  /// What the clocks said when last asked, and when that was; empty after anything changed.
+  /// What the clocks said when last asked; empty after anything changed.
   std::optional<core::Outlook> outlook;
+  /// The last outlook whose times ahead were worked out in full: good for a quarter of an hour of readings.
+  std::optional<core::Outlook> projected;
 };
 
 [[nodiscard]] core::AirOf air_of(const Zones& zones);

@@ -107,6 +107,7 @@ void take_in(Workshop& workshop, const TakeIn& batch, Instant now) {
     for (auto message : batch.messages) {
       if (message.row <= mark.taken_upto) continue;
       if (workshop.rehearsal) {
+        message.received = workshop.told_time;
         const auto told = workshop.sensors.device_time(message);
         // The first reading sets the clock; nothing was due before there was any time.
         if (told && workshop.told_time == Instant{}) workshop.told_time = *told;
