@@ -1,4 +1,4 @@
-// expect: cannot convert|could not convert|no matching function|no known conversion
+// expect: cannot convert|could not convert|no matching function|no known conversion|no viable conversion
 #include "sensors/air/psychrometrics.hpp"
 
 setwell::quantity::Celsius faulty() {
