@@ -5,6 +5,7 @@ Temperatures are degrees Celsius, moments seconds since 1970 (UTC), stated times
 
 import csv
 import datetime
+import math
 import re
 import tomllib
 from bisect import bisect_left, bisect_right
@@ -128,24 +129,26 @@ class Room:
         self.times, self.air, self.humidity = times, air, humidity
         self._memo = {}
 
-    def _hours(self, values, last, at):
-        """What the same hour (UTC) of the seven days before has shown."""
-        hour = int(at // 3600) * 3600
+    def _hours(self, values, last, hour):
+        """What the same hour (UTC) of the seven days before has shown; days without a record do not count."""
         found = []
-        for day in range(1, 8):
+        first = max(1, math.ceil((hour - self.times[last]) / 86400))
+        for day in range(first, first + 7):
             a = bisect_left(self.times, hour - 86400 * day, 0, last + 1)
             b = bisect_left(self.times, hour - 86400 * day + 3600, 0, last + 1)
             found += values[a:b]
         return found
 
     def _silence(self, values, last, at, error, widen, widen_long):
-        key = (id(values), last, int(at // 3600), at - self.times[last] > 86400)
+        """The envelope of the hour that `at` lies in, which holds the sensor's error already."""
+        hour = int(at // 3600) * 3600
+        key = (id(values), last, hour)
         if key in self._memo:
             return self._memo[key]
         before = bisect_left(self.times, self.times[last] - 7200)
-        same = self._hours(values, last, at)
+        same = self._hours(values, last, hour)
         seen = values[before:last + 1] + values[last + 1:last + 2] + same
-        if key[3]:
+        if hour + 3600 - self.times[last] > 86400:
             seen += values[bisect_left(self.times, self.times[last] - 14 * 86400):last + 1]
             widen = widen_long
         edges = [values[last]] + values[last + 1:last + 2]

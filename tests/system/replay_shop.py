@@ -118,7 +118,7 @@ class Shop:
             try:
                 if good():
                     return
-            except (OSError, RuntimeError, KeyError):
+            except (OSError, RuntimeError, KeyError, ValueError):
                 pass
             if time.monotonic() > end:
                 log = self.dir / "daemon.log"
@@ -158,7 +158,7 @@ class Shop:
             raise RuntimeError(f"setwell-room: {(self.dir / 'room.log').read_text(errors='replace')[-500:]}")
         self.published += len(times)
         self.newest = times[-1]
-        self._until(self._settled, f"{self.published} messages", 300)
+        self._until(self._settled, f"{self.published} messages: taken", 60)
 
     def _settled(self):
         status = self.ask("status")
