@@ -4,10 +4,58 @@
 
 namespace setwell::cli {
 
+namespace {
+
+/// Takes the next word with the spaces before it off `rest`.
+std::string_view take_word(std::string_view& rest) {
+  const auto begin = std::min(rest.find_first_not_of(' '), rest.size());
+  const auto end = std::min(rest.find(' ', begin), rest.size());
+  const auto word = rest.substr(0, end);
+  rest.remove_prefix(end);
+  return word;
+}
+
+std::string_view without_lead(std::string_view word) {
+  word.remove_prefix(std::min(word.find_first_not_of(' '), word.size()));
+  return word;
+}
+
+void wrap_line(std::string_view rest, int width, std::vector<std::string>& lines) {
+  std::string line;
+  while (!rest.empty()) {
+    const auto word = take_word(rest);
+    if (!line.empty() && columns(line) + columns(word) > width) {
+      lines.push_back(std::move(line));
+      line = without_lead(word);
+    } else {
+      line += word;
+    }
+  }
+  lines.push_back(std::move(line));
+}
+
+}  // namespace
+
 int columns(std::string_view text) {
-  // Continuation bytes of UTF-8 take no column of their own.
-  return static_cast<int>(
-      std::count_if(text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U; }));
+  int count = 0;
+  bool in_escape = false;
+  for (const char c : text) {
+    if (c == '\x1b') in_escape = true;
+    // Continuation bytes of UTF-8 take no column of their own.
+    if (!in_escape && (static_cast<unsigned char>(c) & 0xC0U) != 0x80U) ++count;
+    if (c == 'm') in_escape = false;
+  }
+  return count;
+}
+
+std::vector<std::string> wrapped(std::string_view text, int width) {
+  std::vector<std::string> lines;
+  while (true) {
+    const auto end = std::min(text.find('\n'), text.size());
+    wrap_line(text.substr(0, end), width, lines);
+    if (end == text.size()) return lines;
+    text.remove_prefix(end + 1);
+  }
 }
 
 std::string padded(std::string_view text, int width) {
@@ -22,7 +70,15 @@ void Page::line(std::string_view text) {
 }
 
 void Page::pair(std::string_view label, std::string_view text, int width) {
-  line(padded(label, width) + std::string(text));
+  const bool beside = columns(label) < width || label.empty();
+  if (!beside) line(label);
+  std::string lead = padded(beside ? label : std::string_view{}, width);
+  for (const auto& part : wrapped(text, kPageWidth - width)) {
+    auto whole = lead + part;
+    whole.erase(whole.find_last_not_of(' ') + 1);
+    line(whole);
+    lead.assign(static_cast<std::size_t>(width), ' ');
+  }
 }
 
 std::string Page::bold(std::string_view text) const {

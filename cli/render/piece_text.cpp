@@ -9,10 +9,11 @@ namespace {
 
 constexpr int kLabel = 14;
 
-/// `no-readings` as people say it.
-std::string spoken(std::string word) {
-  std::replace(word.begin(), word.end(), '-', ' ');
-  return word;
+std::string open_words(const api::RecoatNow& window, const Reading& reading) {
+  if (!window.from && window.until)
+    return "not surely open before it closes " + reading.moment(*window.until);
+  const auto stretch = reading.stretch(window.from, window.until);
+  return stretch.empty() ? "opening not within reach" : "safe to recoat " + stretch;
 }
 
 std::string window_words(const api::RecoatNow& window, const Reading& reading) {
@@ -24,11 +25,10 @@ std::string window_words(const api::RecoatNow& window, const Reading& reading) {
     text = "no sure window";
     if (window.until) text += "; may close " + reading.moment(*window.until);
   } else {
-    const auto stretch = reading.stretch(window.from, window.until);
-    text = stretch.empty() ? "not within reach" : "safe to recoat " + stretch;
-    if (!window.from && window.until) text = "not surely open before it closes " + reading.moment(*window.until);
+    text = open_words(window, reading);
   }
-  if (window.last_start && window.from) text += ", start by " + reading.moment(*window.last_start);
+  if (window.last_start && window.from) text += "; start by " + reading.moment(*window.last_start);
+  if (window.until) text += "; after that " + spoken(window.else_);
   return text;
 }
 
@@ -60,8 +60,35 @@ std::string bounds_words(const api::MilestoneNow& milestone, const Reading& read
     return clock.at ? reading.moment(*clock.at) : std::string("out of reach");
   };
   if (milestone.slow.progress >= 1) return "reached, surely by " + at(milestone.slow);
-  return fmt::format("{:3.0f} %  expected {}; between {} and {}", 100 * std::min(1.0, milestone.expected.progress),
-                     at(milestone.expected), at(milestone.fast), at(milestone.slow));
+  if (!milestone.expected.at && !milestone.slow.at && !milestone.fast.at)
+    return fmt::format("{:.0f} %, not within reach", 100 * std::min(1.0, milestone.expected.progress));
+  return fmt::format("{:.0f} %, expected {}; earliest {}, surely {}",
+                     100 * std::min(1.0, milestone.expected.progress), at(milestone.expected),
+                     at(milestone.fast), at(milestone.slow));
+}
+
+std::string trouble_words(const api::TroubleNow& trouble, const Reading& reading) {
+  const auto at = quantity::parse_rfc3339(trouble.at);
+  const bool ahead = at && *at > reading.now();
+  auto text = spoken(trouble.kind) + (ahead ? " from " : " since ") + reading.moment(trouble.at);
+  if (trouble.chance) text += fmt::format(", chance {:.0f} %", 100 * *trouble.chance);
+  return text;
+}
+
+void write_window(Page& page, const api::RecoatNow& window, const Reading& reading) {
+  const auto top = window.top == "any" ? std::string() : "with " + window.top + ": ";
+  page.pair("  recoat", top + window_words(window, reading), kLabel);
+  if (const auto usable = usable_words(window, reading); !usable.empty()) page.pair("", usable, kLabel);
+  if (window.test_from && !window.by_touch)
+    page.pair("", "worth a touch from " + reading.moment(*window.test_from, core::Minute::next), kLabel);
+}
+
+std::string place_words(const api::PieceNow& piece) {
+  std::string where = piece.coat ? fmt::format("coat {} {}", *piece.coat, piece.sheet.value_or("")) : "";
+  if (piece.zone) where += (where.empty() ? "in " : ", in ") + *piece.zone;
+  if (piece.due) where += (where.empty() ? "due " : ", due ") + *piece.due;
+  if (piece.recomputing) where += where.empty() ? "being worked out anew" : ", being worked out anew";
+  return where;
 }
 
 std::string joined(const std::vector<std::string>& words) {
@@ -72,6 +99,11 @@ std::string joined(const std::vector<std::string>& words) {
 }
 
 }  // namespace
+
+std::string spoken(std::string word) {
+  std::replace(word.begin(), word.end(), '-', ' ');
+  return word;
+}
 
 void write_zone(Page& page, const api::ZoneNow& zone, const Reading& reading) {
   if (!zone.air_c) {
@@ -90,58 +122,54 @@ void write_piece(Page& page, const api::PieceNow& piece, const Reading& reading)
   std::string head = piece.verdict ? page.bold(spoken(*piece.verdict)) : std::string("no coat yet");
   if (!piece.next.empty()) head += ": " + piece.next;
   page.pair(piece.piece, head, kLabel);
-  std::string where = piece.coat ? fmt::format("coat {} {}", *piece.coat, piece.sheet.value_or("")) : "";
-  if (piece.zone) where += (where.empty() ? "in " : ", in ") + *piece.zone;
-  if (piece.due) where += (where.empty() ? "due " : ", due ") + *piece.due;
-  if (piece.recomputing) where += ", being worked out anew";
+  const auto where = place_words(piece);
   if (!where.empty()) page.pair("", where, kLabel);
   if (!piece.remark.empty()) page.pair("", piece.remark, kLabel);
-  for (const auto& window : piece.recoat) {
-    page.pair("  " + (window.top == "any" ? "recoat" : window.top), "", 0);
-    page.pair("", window_words(window, reading), kLabel);
-    if (const auto usable = usable_words(window, reading); !usable.empty()) page.pair("", usable, kLabel);
-    if (window.test_from && !window.by_touch) {
-      page.pair("", "worth a touch from " + reading.moment(*window.test_from, core::Minute::next), kLabel);
-    }
-  }
+  for (const auto& window : piece.recoat)
+    write_window(page, window, reading);
   write_outside(page, piece.outside_limits, "limit", reading);
   write_outside(page, piece.outside_advised, "advised", reading);
   for (const auto& trouble : piece.trouble)
-    page.pair("  trouble", spoken(trouble.kind) + " since " + reading.moment(trouble.at), kLabel);
+    page.pair("  trouble", trouble_words(trouble, reading), kLabel);
+}
+
+void write_surface(Page& page, const api::PieceNow& piece, const Reading& reading) {
+  if (!piece.surface_c) return;
+  std::string text = "surface " + reading.temperature(*piece.surface_c);
+  if (piece.dew_margin_k) text += ", dew margin " + reading.difference(*piece.dew_margin_k);
+  if (piece.dew_margin_error_k) text += " ± " + reading.difference(*piece.dew_margin_error_k);
+  page.pair("", text, kLabel);
 }
 
 void write_milestones(Page& page, const api::PieceNow& piece, const Reading& reading) {
+  constexpr int kName = 24;
   for (const auto& milestone : piece.milestones) {
-    auto name = spoken(milestone.name);
+    auto name = "  " + spoken(milestone.name);
     if (milestone.top && *milestone.top != "any") name += " (" + *milestone.top + ")";
-    page.line("  " + padded(name, 22) + bounds_words(milestone, reading));
-    if (!milestone.basis.empty()) page.line("  " + padded("", 22) + "rests on: " + joined(milestone.basis));
+    page.pair(name, bounds_words(milestone, reading), kName);
+    if (!milestone.basis.empty()) page.paragraph("rests on: " + joined(milestone.basis), kName);
   }
 }
 
 void write_batch(Page& page, const api::BatchNow& batch, const Reading& reading) {
-  std::string text = fmt::format("{}, A {:g} g + B {:g} g, mixed {}", batch.sheet, batch.part_a_g, batch.part_b_g,
-                                 reading.moment(batch.mixed));
+  std::string text = fmt::format("{}, A {:g} g + B {:g} g, mixed {}", batch.sheet, batch.part_a_g,
+                                 batch.part_b_g, reading.moment(batch.mixed));
   page.pair(batch.batch, text, kLabel);
   if (batch.left_s.fast) {
-    page.pair("", batch.open ? fmt::format("at least {} left, expected {}", reading.seconds(*batch.left_s.fast),
-                                           reading.seconds(batch.left_s.expected.value_or(0)))
-                             : "past its pot life: stop using",
+    page.pair("",
+              batch.open ? fmt::format("at least {} left, expected {}", reading.seconds(*batch.left_s.fast),
+                                       reading.seconds(batch.left_s.expected.value_or(0)))
+                         : "past its pot life: stop using",
               kLabel);
   }
   if (!batch.remark.empty()) page.pair("", batch.remark, kLabel);
 }
 
 void write_notice(Page& page, const api::NoticeNow& notice, const Reading& reading) {
-  page.line(fmt::format("{:>5}  {}  {}", notice.notice, reading.moment(notice.at), page.bold(notice.title)));
-  if (!notice.text.empty()) {
-    std::string_view rest = notice.text;
-    while (!rest.empty()) {
-      const auto end = rest.find('\n');
-      page.line("       " + std::string(rest.substr(0, end)));
-      rest = end == std::string_view::npos ? std::string_view{} : rest.substr(end + 1);
-    }
-  }
+  const auto lead = fmt::format("{:>5}  {}", notice.notice, reading.moment(notice.at));
+  page.line(lead + (notice.seen ? "  seen" : ""));
+  page.paragraph(page.bold(notice.title), 7);
+  if (!notice.text.empty()) page.paragraph(notice.text, 7);
 }
 
 }  // namespace setwell::cli

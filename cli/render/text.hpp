@@ -1,14 +1,14 @@
 #pragma once
 
+#include <string>
+
 #include "cli/render/page.hpp"
 #include "daemon/api/messages/asking.hpp"
 #include "daemon/api/messages/logging.hpp"
 #include "sensors/quantity/instant.hpp"
 
-#include <string>
-
-/// Answers as text for a terminal of 80 columns. Each is a function of the answer, the clock (for answers that
-/// carry no time of their own) and whether colour may be used.
+/// Answers as text for a terminal of 80 columns. Each is a function of the answer, the clock (for answers
+/// that carry no time of their own) and whether colour may be used.
 namespace setwell::cli {
 
 struct Look {
@@ -28,6 +28,8 @@ struct Look {
 [[nodiscard]] std::string to_text(const api::SheetShowAnswer& answer, const Look& look);
 [[nodiscard]] std::string to_text(const api::SchedulesAnswer& answer, const Look& look);
 [[nodiscard]] std::string to_text(const api::HistoryAnswer& answer, const Look& look);
+/// The rows as lines of `time,temperature_c,humidity_pct` without their head, °C and % whatever the display.
+[[nodiscard]] std::string history_csv(const api::HistoryAnswer& answer);
 [[nodiscard]] std::string to_text(const api::BackupAnswer& answer, const Look& look);
 [[nodiscard]] std::string to_text(const api::StatusAnswer& answer, const Look& look);
 [[nodiscard]] std::string to_text(const api::LoggedAnswer& answer, const Look& look);

@@ -24,11 +24,21 @@ std::string Reading::moment(const std::string& rfc3339, core::Minute minute) con
   return at ? core::moment(*at, now_, display_at(rfc3339), minute) : rfc3339;
 }
 
-std::string Reading::stretch(const std::optional<std::string>& from, const std::optional<std::string>& until) const {
+std::string Reading::stretch(const std::optional<std::string>& from,
+                             const std::optional<std::string>& until) const {
   const auto read = [](const std::optional<std::string>& text) {
     return text ? quantity::parse_rfc3339(*text) : std::nullopt;
   };
   return core::stretch(read(from), read(until), now_, display_at(from ? *from : until.value_or("")));
+}
+
+std::string Reading::hour(const std::string& rfc3339) const {
+  const auto at = quantity::parse_rfc3339(rfc3339);
+  if (!at) return "?";
+  const auto shown = core::clock_time(*at, display_at(rfc3339));
+  auto text = shown.substr(0, shown.find(':'));
+  if (const auto half = shown.find(' '); half != std::string::npos) text += shown.substr(half + 1);
+  return text;
 }
 
 std::string Reading::temperature(double celsius) const {

@@ -1,0 +1,95 @@
+#pragma once
+
+#include <chrono>
+#include <filesystem>
+#include <functional>
+#include <iosfwd>
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include "cli/exit_code.hpp"
+#include "cli/render/text.hpp"
+#include "daemon/api/codec.hpp"
+
+namespace setwell::cli {
+
+/// How long an answer is waited for; a copy of all records takes longer than a question.
+inline constexpr std::chrono::milliseconds kPatience{10'000};
+inline constexpr std::chrono::milliseconds kLongPatience{600'000};
+
+using Object = decltype(api::to_object(api::NoParams{}));
+/// One question to the daemon and its answer, or what it refused with.
+using Call = std::function<quantity::Result<Object>(std::string_view method, const Object& params,
+                                                    std::chrono::milliseconds patience)>;
+/// Reaches the daemon at the socket that was named, or the usual one.
+using Connect = std::function<quantity::Result<Call>(const std::optional<std::filesystem::path>& socket)>;
+
+/// All that a run of the program touches. The streams outlive it.
+struct World {
+  Connect connect;
+  std::ostream& out;
+  std::ostream& err;
+  bool on_terminal = false;             ///< `out` is one
+  std::optional<std::string> no_color;  ///< the variable NO_COLOR
+  quantity::Instant clock_now;
+};
+
+/// What every command takes.
+struct Wishes {
+  bool json = false;
+  bool no_colour = false;
+  std::optional<std::string> socket;
+};
+
+/// One run of one command: asks, shows, and tells how the program ends.
+class Session {
+ public:
+  Session(const World& world, const Wishes& wishes) : world_(world), wishes_(wishes) {}
+
+  /// Asks and shows the answer, as text or as the daemon gave it. Answers the exit code.
+  template <typename Answer, typename Params>
+  [[nodiscard]] int ask(std::string_view method, const Params& params,
+                        std::chrono::milliseconds patience = kPatience) {
+    const auto answer = answer_to<Answer>(method, params, patience);
+    if (!answer) return fail(answer.error());
+    return show(answer->object, to_text(answer->answer, look()));
+  }
+
+  template <typename Answer>
+  struct Given {
+    Object object;
+    Answer answer;
+  };
+  /// Error: what the daemon refused with; unreachable also when its answer makes no sense to this program.
+  template <typename Answer, typename Params>
+  [[nodiscard]] quantity::Result<Given<Answer>> answer_to(std::string_view method, const Params& params,
+                                                          std::chrono::milliseconds patience = kPatience) {
+    auto object = call(method, api::to_object(params), patience);
+    if (!object) return object.error();
+    auto answer = api::from_json<Answer>(*object, api::UnknownKeys::ignored);
+    if (!answer) return not_understood(method, answer.error());
+    return Given<Answer>{std::move(*object), std::move(*answer)};
+  }
+
+  [[nodiscard]] quantity::Result<Object> call(std::string_view method, const Object& params,
+                                              std::chrono::milliseconds patience = kPatience);
+  /// The object on one line for a program, else the text.
+  int show(const Object& object, std::string_view text);
+  void print(std::string_view text);
+  /// One sentence on the error stream; for a program the error as an object.
+  [[nodiscard]] int fail(const quantity::Error& error);
+
+  [[nodiscard]] bool json() const { return wishes_.json; }
+  /// Colour is for a terminal whose user does not object.
+  [[nodiscard]] Look look() const;
+
+ private:
+  [[nodiscard]] static quantity::Error not_understood(std::string_view method, const quantity::Error& why);
+
+  const World& world_;
+  const Wishes& wishes_;
+  Call call_;
+};
+
+}  // namespace setwell::cli
