@@ -76,6 +76,10 @@ std::optional<Stated> stated(const ChannelSpec& spec, const TimeStamp& stamp, In
   return std::nullopt;
 }
 
+bool believable(Instant at, Instant received) {
+  return at >= (received < kFirstBelievableTime ? kFirstRehearsedTime : kFirstBelievableTime);
+}
+
 bool may_have_waited(const RawMessage& message) {
   return message.session_resumed && message.since_connected < kQueuedWithin;
 }
@@ -88,7 +92,7 @@ TimeQuality quality_by_receiving(const RawMessage& message) {
 
 std::optional<Instant> stated_time(const ChannelSpec& spec, const TimeStamp& stamp, Instant received) {
   const auto found = stated(spec, stamp, received);
-  if (!found || found->at < kFirstBelievableTime) return std::nullopt;
+  if (!found || !believable(found->at, received)) return std::nullopt;
   return found->at;
 }
 
@@ -96,7 +100,7 @@ Timed resolve_time(const ChannelSpec& spec, const TimeStamp& stamp, const RawMes
   if (stamp.kind == TimeStamp::Kind::none) return {message.received, quality_by_receiving(message), false};
   const auto found = stated(spec, stamp, message.received);
   const bool usable =
-      found && found->at >= kFirstBelievableTime && found->at <= message.received + kMostAhead;
+      found && believable(found->at, message.received) && found->at <= message.received + kMostAhead;
   if (!usable) return {message.received, TimeQuality::bad, false};
   if (stamp.kind == TimeStamp::Kind::relative_s) return {found->at, quality_by_receiving(message), false};
   return {found->at, found->sure ? TimeQuality::certain : TimeQuality::uncertain, true};

@@ -14,6 +14,9 @@ using quantity::TimeQuality;
 /// Times before this come from clocks that were never set.
 inline constexpr quantity::Instant kFirstBelievableTime =
     std::chrono::sys_days(std::chrono::year(2024) / std::chrono::January / 1);
+/// Likewise where the workshop's own clock is before that: in the rehearsal of an older record.
+inline constexpr quantity::Instant kFirstRehearsedTime =
+    std::chrono::sys_days(std::chrono::year(2001) / std::chrono::January / 1);
 /// A device may be this far ahead of the workshop's clock; further ahead its time is not used.
 inline constexpr quantity::Span kMostAhead = std::chrono::minutes(2);
 /// A message without a device time that comes within this long of a resumed connection may have waited at the
