@@ -7,7 +7,6 @@
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/post.hpp>
 #include <boost/asio/signal_set.hpp>
-#include <boost/asio/steady_timer.hpp>
 #include <fmt/format.h>
 
 #include "daemon/app/broker_link.hpp"
@@ -26,16 +25,6 @@ namespace {
 namespace asio = boost::asio;
 
 constexpr const char* kFiltersMemo = "filters-held";
-
-/// The keeper's door into the loop.
-class LoopWake final : public mqtt::Wake {
- public:
-  explicit LoopWake(runtime::Doorbell& bell) : bell_(bell) {}
-  void ring() noexcept override { bell_.ring(); }
-
- private:
-  runtime::Doorbell& bell_;
-};
 
 std::string password_of(const settings::Broker& broker, const runtime::Log& log) {
   if (broker.password_file.empty()) return {};
@@ -99,6 +88,186 @@ quantity::Result<ledger::Ledger> open_ledger(const Options& options, const runti
       [log](std::string_view why) { log.warning(fmt::format("rolled back: {}", why)); });
 }
 
+/// What is open before anything runs: the state folder is ours alone, both files are there.
+struct Stores {
+  runtime::InstanceLock lock;
+  ledger::Ledger ledger;
+  std::unique_ptr<ledger::Inbox> inbox;
+  ledger::InboxReader reader;
+};
+
+quantity::Result<Stores> open_stores(const Options& options, const runtime::Log& log, mqtt::Wake& wake) {
+  std::error_code failed;
+  std::filesystem::create_directories(options.state, failed);
+  if (failed) {
+    return quantity::refused(fmt::format("the folder {} cannot be made: {}; --state names another",
+                                         options.state.string(), failed.message()));
+  }
+  auto lock = runtime::InstanceLock::take(options.state / "lock");
+  if (!lock) return lock.error();
+  auto ledger = open_ledger(options, log);
+  if (!ledger) return ledger.error();
+  ledger::InboxOptions inbox_options;
+  inbox_options.wake = &wake;
+  auto inbox = ledger::Inbox::open(options.state / "inbox.db", inbox_options);
+  if (!inbox) return inbox.error();
+  auto reader = ledger::InboxReader::open(options.state / "inbox.db");
+  if (!reader) return reader.error();
+  return Stores{std::move(*lock), std::move(*ledger), std::move(*inbox), std::move(*reader)};
+}
+
+/// Everything that lives while the daemon runs, in the order of its making; its threads end with `stop`.
+class Daemon {
+ public:
+  Daemon(asio::io_context& loop, const Options& options, service::Workshop& workshop, ledger::Inbox& inbox,
+         ledger::InboxReader& reader, const runtime::Clock& clock, const runtime::Log& log)
+      : loop_(loop),
+        options_(options),
+        workshop_(workshop),
+        clock_(clock),
+        log_(log),
+        link_bell_(loop, [this] { link_changed(); }),
+        link_(source_settings(inbox), handlers(), inbox),
+        pump_(
+            workshop.ledger.outbox(),
+            notices::routes_from(workshop.settings->routes, &link_.publisher(), log),
+            [&clock] { return clock.wall_now(); },
+            [&loop](std::function<void()> work) { asio::post(loop, std::move(work)); }, log),
+        inbox_bell_(loop, [this] { engine_.take_in(); }),
+        engine_(loop, {workshop, inbox, reader, pump_, clock, log, options.state,
+                       [this] { return link_.facts(); }, [this] { inbox_bell_.ring(); }}),
+        dispatcher_(rpc::workshop_methods(
+            workshop,
+            {[this] { return engine_.now(); }, [this] { engine_.look(); }, [this] { engine_.changed(); }})),
+        ending_(loop, SIGTERM, SIGINT),
+        rereading_(loop, SIGHUP) {}
+
+  /// Opens the door for the command line; nothing runs before it is ours.
+  [[nodiscard]] quantity::Result<void> listen() {
+    auto listener = rpc::Listener::open(loop_, options_.socket, dispatcher_, nullptr, log_, {});
+    if (!listener) return listener.error();
+    listener_ = std::move(*listener);
+    return {};
+  }
+
+  int run() {
+    await_signals();
+    auto manager = runtime::ServiceManager::from_environment();
+    const runtime::Periodic heartbeat(loop_, manager.watchdog_pause().value_or(std::chrono::seconds(30)),
+                                      [&] { manager.watchdog(clock_.steady_now()); });
+    listener_->start();
+    link_.start();
+    engine_.take_in();
+    engine_.tick();
+    manager.ready("running");
+    log_.info(fmt::format("setwelld {} is running; settings {}, state {}, socket {}{}", SETWELL_VERSION,
+                          options_.config.string(), options_.state.string(), options_.socket.string(),
+                          options_.time_from_readings ? ", REHEARSAL: time goes by the readings" : ""));
+    loop_.run();
+    manager.stopping("stopping");
+    stop();
+    return exit_code_;
+  }
+
+  void ring() noexcept { inbox_bell_.ring(); }
+
+ private:
+  [[nodiscard]] mqtt::SourceSettings source_settings(const ledger::Inbox& inbox) const {
+    mqtt::SourceSettings source;
+    source.broker = address_of(workshop_.settings->broker, log_);
+    source.filters = topics_of(*workshop_.settings);
+    source.held_before = split_lines(workshop_.ledger.memo(kFiltersMemo).value_or(""));
+    source.connections_so_far = inbox.last_connection();
+    return source;
+  }
+
+  /// Called on the library's threads: each only hands something over to the loop.
+  [[nodiscard]] mqtt::SourceHandlers handlers() {
+    mqtt::SourceHandlers handlers;
+    handlers.now = [&clock = clock_] { return clock.wall_now(); };
+    handlers.changed = [this] { link_bell_.ring(); };
+    handlers.filters_held = [this](const std::vector<std::string>& filters) {
+      asio::post(loop_,
+                 [this, text = join_lines(filters)] { workshop_.ledger.set_memo(kFiltersMemo, text); });
+    };
+    handlers.leave = [this](mqtt::LeaveReason reason) {
+      asio::post(loop_, [this, reason] {
+        log_.error(fmt::format("{}: leaving, to be started again", words(reason)));
+        leave(kBrokerLost);
+      });
+    };
+    return handlers;
+  }
+
+  void link_changed() {
+    engine_.tick();
+    if (workshop_.around.broker_connected) pump_.broker_is_back();
+  }
+
+  void await_signals() {
+    ending_.async_wait([this](const boost::system::error_code& error, int) {
+      if (!error) leave(0);
+    });
+    await_rereading();
+  }
+
+  /// Sheets and schedules are read again; settings that reach sensors, broker and routes need a start.
+  void await_rereading() {
+    rereading_.async_wait([this](const boost::system::error_code& error, int) {
+      if (error) return;
+      const auto fresh = read_configuration(options_.config, clock_.wall_now());
+      for (const auto& line : fresh.faults)
+        log_.error(line + " (the settings in force stay)");
+      engine_.reload(nullptr);
+      await_rereading();
+    });
+  }
+
+  void leave(int code) {
+    exit_code_ = code;
+    loop_.stop();
+  }
+
+  void stop() {
+    log_.info("stopping");
+    listener_->stop();
+    link_.stop();
+    pump_.stop();
+    // What couriers brought back, and answers under way, still find the loop.
+    loop_.restart();
+    loop_.run_for(std::chrono::milliseconds(1100));
+    log_.info("stopped");
+  }
+
+  asio::io_context& loop_;
+  const Options& options_;
+  service::Workshop& workshop_;
+  const runtime::Clock& clock_;
+  runtime::Log log_;
+  runtime::Doorbell link_bell_;
+  BrokerLink link_;
+  notices::Pump pump_;
+  runtime::Doorbell inbox_bell_;
+  Engine engine_;
+  rpc::Dispatcher dispatcher_;
+  std::unique_ptr<rpc::Listener> listener_;
+  asio::signal_set ending_;
+  asio::signal_set rereading_;
+  int exit_code_ = 0;
+};
+
+/// The keeper's door into the loop. It is there before the daemon that answers it.
+class LoopWake final : public mqtt::Wake {
+ public:
+  void answer_to(Daemon& daemon) { daemon_ = &daemon; }
+  void ring() noexcept override {
+    if (daemon_ != nullptr) daemon_->ring();
+  }
+
+ private:
+  Daemon* daemon_ = nullptr;
+};
+
 int refuse(const runtime::Log& log, const quantity::Error& error) {
   log.error(error.detail);
   return kWrongSettings;
@@ -111,125 +280,27 @@ int run_daemon(const Options& options) {
   std::signal(SIGPIPE, SIG_IGN);
   const auto log = runtime::Log::to_standard_error();
   const runtime::RealClock clock;
-  auto manager = runtime::ServiceManager::from_environment();
-
   const auto configuration = read_configuration(options.config, clock.wall_now());
   for (const auto& line : configuration.faults)
     log.error(line);
   if (!configuration.settings) return kWrongSettings;
 
-  std::error_code made;
-  std::filesystem::create_directories(options.state, made);
-  if (made)
-    return refuse(log, {quantity::ErrorKind::refused,
-                        fmt::format("the folder {} cannot be made: {}; --state names another",
-                                    options.state.string(), made.message())});
-  const auto lock = runtime::InstanceLock::take(options.state / "lock");
-  if (!lock) return refuse(log, lock.error());
-  auto opened = open_ledger(options, log);
-  if (!opened) return refuse(log, opened.error());
+  LoopWake wake;
+  auto stores = open_stores(options, log, wake);
+  if (!stores) return refuse(log, stores.error());
+  auto workshop =
+      service::open_workshop(configuration.settings, options.config.parent_path(), std::move(stores->ledger),
+                             options.time_from_readings, clock.wall_now());
+  if (!workshop) return refuse(log, workshop.error());
+  const auto mark = (*workshop)->ledger.inbox_mark();
+  if (mark.generation == stores->inbox->generation()) stores->inbox->tell_taken(mark.taken_upto);
 
   asio::io_context loop(1);
-  Engine* engine_door = nullptr;
-  runtime::Doorbell inbox_bell(loop, [&engine_door] {
-    if (engine_door != nullptr) engine_door->take_in();
-  });
-  LoopWake wake(inbox_bell);
-  ledger::InboxOptions inbox_options;
-  inbox_options.wake = &wake;
-  auto inbox = ledger::Inbox::open(options.state / "inbox.db", inbox_options);
-  if (!inbox) return refuse(log, inbox.error());
-  auto reader = ledger::InboxReader::open(options.state / "inbox.db");
-  if (!reader) return refuse(log, reader.error());
-
-  auto workshop = service::open_workshop(configuration.settings, options.config.parent_path(),
-                                         std::move(*opened), options.time_from_readings, clock.wall_now());
-  if (!workshop) return refuse(log, workshop.error());
-  auto& shop = **workshop;
-  const auto mark = shop.ledger.inbox_mark();
-  if (mark.generation == (*inbox)->generation()) (*inbox)->tell_taken(mark.taken_upto);
-
-  int exit_code = 0;
-  const auto stop = [&loop, &exit_code](int code) {
-    exit_code = code;
-    loop.stop();
-  };
-
-  runtime::Doorbell changed_bell(loop, [&engine_door] {
-    if (engine_door != nullptr) engine_door->tick();
-  });
-  mqtt::SourceSettings source;
-  source.broker = address_of(configuration.settings->broker, log);
-  source.filters = topics_of(*configuration.settings);
-  source.held_before = split_lines(shop.ledger.memo(kFiltersMemo).value_or(""));
-  source.connections_so_far = (*inbox)->last_connection();
-  mqtt::SourceHandlers handlers;
-  handlers.now = [&clock] { return clock.wall_now(); };
-  handlers.changed = [&changed_bell] { changed_bell.ring(); };
-  handlers.filters_held = [&loop, &shop](const std::vector<std::string>& filters) {
-    asio::post(loop, [&shop, text = join_lines(filters)] { shop.ledger.set_memo(kFiltersMemo, text); });
-  };
-  handlers.leave = [&loop, &log, stop](mqtt::LeaveReason reason) {
-    asio::post(loop, [&log, stop, reason] {
-      log.error(fmt::format("{}: leaving, to be started again", words(reason)));
-      stop(kBrokerLost);
-    });
-  };
-  BrokerLink link(std::move(source), std::move(handlers), **inbox);
-
-  notices::Pump pump(
-      shop.ledger.outbox(), notices::routes_from(configuration.settings->routes, &link.publisher(), log),
-      [&clock] { return clock.wall_now(); },
-      [&loop](std::function<void()> work) { asio::post(loop, std::move(work)); }, log);
-  Engine engine(loop, {shop, **inbox, *reader, pump, clock, log, options.state,
-                       [&link] { return link.facts(); }, [&inbox_bell] { inbox_bell.ring(); }});
-  engine_door = &engine;
-
-  const rpc::Dispatcher dispatcher(rpc::workshop_methods(
-      shop,
-      {[&engine] { return engine.now(); }, [&engine] { engine.look(); }, [&engine] { engine.changed(); }}));
-  auto listener = rpc::Listener::open(loop, options.socket, dispatcher, nullptr, log, {});
-  if (!listener) return refuse(log, listener.error());
-
-  asio::signal_set ending(loop, SIGTERM, SIGINT);
-  ending.async_wait([&](const boost::system::error_code& error, int) {
-    if (!error) stop(0);
-  });
-  asio::signal_set rereading(loop, SIGHUP);
-  std::function<void()> await_hup = [&] {
-    rereading.async_wait([&](const boost::system::error_code& error, int) {
-      if (error) return;
-      const auto fresh = read_configuration(options.config, clock.wall_now());
-      for (const auto& line : fresh.faults)
-        log.error(line + " (the settings in force stay)");
-      // Sheets are read again; settings that reach sensors and routes need a start.
-      engine.reload(nullptr);
-      await_hup();
-    });
-  };
-  await_hup();
-  const runtime::Periodic heartbeat(loop, manager.watchdog_pause().value_or(std::chrono::seconds(30)),
-                                    [&] { manager.watchdog(clock.steady_now()); });
-
-  (*listener)->start();
-  link.start();
-  engine.take_in();
-  engine.tick();
-  manager.ready("running");
-  log.info(fmt::format("setwelld {} is running; settings {}, state {}, socket {}{}", SETWELL_VERSION,
-                       options.config.string(), options.state.string(), options.socket.string(),
-                       options.time_from_readings ? ", REHEARSAL: time goes by the readings" : ""));
-  loop.run();
-
-  manager.stopping("stopping");
-  log.info("stopping");
-  (*listener)->stop();
-  link.stop();
-  pump.stop();
-  loop.restart();
-  loop.run_for(std::chrono::milliseconds(1100));
-  log.info("stopped");
-  return exit_code;
+  Daemon daemon(loop, options, **workshop, *stores->inbox, stores->reader, clock, log);
+  wake.answer_to(daemon);
+  const auto listening = daemon.listen();
+  if (!listening) return refuse(log, listening.error());
+  return daemon.run();
 }
 
 }  // namespace setwell::app

@@ -6,6 +6,7 @@
 #include "daemon/core/id_range.hpp"
 #include "daemon/service/logging.hpp"
 #include "daemon/service/piece_view.hpp"
+#include "daemon/service/upkeep.hpp"
 
 /// Making pieces, moving them, and letting them go.
 namespace setwell::service {
@@ -88,6 +89,18 @@ std::vector<std::string> short_of_packing(Workshop& workshop, const core::Piece&
   return coats;
 }
 
+/// Takes the retained states of pieces that are gone off the broker: an empty message does that.
+void clear_states(Workshop& workshop, const std::vector<quantity::PieceId>& gone) {
+  for (const auto& route : workshop.settings->routes) {
+    if (route.kind != settings::RouteKind::mqtt) continue;
+    for (const auto& id : gone) {
+      const auto key = "piece/" + id.text();
+      const auto unique = fmt::format("{}/gone/{}", key, quantity::to_ms(workshop.clock_time));
+      workshop.ledger.outbox().enqueue({route.id, unique, "", workshop.clock_time, key, std::nullopt});
+    }
+  }
+}
+
 Answered<api::LoggedAnswer> end(Workshop& workshop, const api::EndParams& params, Instant now,
                                 core::Ending ending) {
   const auto pieces = pieces_named(workshop, params.pieces);
@@ -108,7 +121,12 @@ Answered<api::LoggedAnswer> end(Workshop& workshop, const api::EndParams& params
   }
   std::vector<std::string> said;
   if (!unready.empty()) said.push_back(unready);
-  return store(workshop, std::move(entries), now, std::move(said));
+  std::vector<quantity::PieceId> gone;
+  for (const auto* piece : *pieces)
+    gone.push_back(piece->id);
+  auto answer = store(workshop, std::move(entries), now, std::move(said));
+  if (answer) write(workshop, [&] { clear_states(workshop, gone); });
+  return answer;
 }
 
 }  // namespace
