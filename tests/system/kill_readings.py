@@ -11,7 +11,6 @@ import argparse
 import json
 import os
 import random
-import re
 import shutil
 import signal
 import socket
@@ -90,6 +89,9 @@ class Broker:
     def __init__(self, folder):
         self.port = free_port()
         self.log = folder / "broker.log"
+        self.read_upto = 0
+        self.seen_subscribed = False
+        self.seen_connections = 0
         text = BROKER.format(port=self.port, folder=folder)
         if os.geteuid() == 0:
             text += "user root\n"
@@ -102,13 +104,27 @@ class Broker:
         with socket.socket() as probe:
             return probe.connect_ex(("127.0.0.1", self.port)) == 0
 
+    def read_on(self):
+        if not self.log.exists():
+            return
+        with open(self.log, errors="replace") as log:
+            log.seek(self.read_upto)
+            for line in iter(log.readline, ""):
+                if not line.endswith("\n"):
+                    break
+                self.read_upto = log.tell()
+                self.seen_subscribed |= "Sending SUBACK to setwelld" in line
+                self.seen_connections += "as setwelld (" in line
+
     def subscribed(self):
         """Whether the broker has confirmed a subscription of the daemon's."""
-        return self.log.exists() and "Sending SUBACK to setwelld" in self.log.read_text(errors="replace")
+        self.read_on()
+        return self.seen_subscribed
 
     def connections(self):
         """How often the daemon has connected."""
-        return len(re.findall(r"as setwelld \(", self.log.read_text(errors="replace")))
+        self.read_on()
+        return self.seen_connections
 
     def end(self):
         self.process.terminate()
