@@ -9,6 +9,12 @@ jobs=$(nproc 2>/dev/null || echo 2)
 export CCACHE_NOHASHDIR=1
 export CCACHE_BASEDIR="$root"
 
+# Where data that is not part of the project lies, unless told otherwise. What is absent is skipped, and said so.
+export SETWELL_REFERENCE="${SETWELL_REFERENCE:-$root/../shared/reference}"
+export SETWELL_CASES="${SETWELL_CASES:-$root/../shared/cases/payloads.json}"
+export SETWELL_ROOMS="${SETWELL_ROOMS:-$root/../shared/climate}"
+export SETWELL_TABLES="${SETWELL_TABLES:-$root/../shared/datasheets/tables.csv}"
+
 packages="g++ cmake ninja-build ccache pkg-config libboost1.81-dev libboost-json1.81-dev libpaho-mqttpp-dev
   libpaho-mqtt-dev libsqlite3-dev libsqlitecpp-dev libssl-dev libspdlog-dev libfmt-dev catch2 libcli11-dev
   libtomlplusplus-dev mosquitto mosquitto-clients sqlite3 python3 python3-paho-mqtt python3-jsonschema tzdata
@@ -138,6 +144,7 @@ stage_tests() {
   [ -d "$build/dev" ] && run_ctest dev
   one_check "reference vectors" reference_check
   one_check "payload cases" cases_check
+  one_check "kill -9 under load, 5 times" kill_check --kills 5
   stage_done tests
 }
 
@@ -146,7 +153,7 @@ stage_asan() {
   before=$failed
   one_check "build (asan)" build_variant asan
   if [ "$failed" = "$before" ]; then
-    UBSAN_OPTIONS=print_stacktrace=1 run_ctest asan -LE slow
+    UBSAN_OPTIONS=print_stacktrace=1 run_ctest asan -L 'unit|component'
   fi
   stage_done asan
 }
@@ -186,8 +193,9 @@ tidy_check() {
   }
 }
 
-reference_check() { "$build/dev/bin/setwell_reference" "${SETWELL_REFERENCE:-$root/../shared/reference}" "$@"; }
-cases_check() { "$build/dev/bin/setwell_cases" "${SETWELL_CASES:-$root/../shared/cases/payloads.json}" "$@"; }
+reference_check() { "$build/dev/bin/setwell_reference" "$SETWELL_REFERENCE"; }
+cases_check() { "$build/dev/bin/setwell_cases" "$SETWELL_CASES"; }
+kill_check() { python3 "$root/tests/system/kill_readings.py" --build "$build/dev" "$@"; }
 
 totals() {
   printf '%s passed, %s failed, %s skipped\n' "$passed" "$failed" "$skipped"
@@ -230,7 +238,7 @@ case $word in
   reference) need_dev; reference_check ;;
   cases) need_dev; cases_check ;;
   rooms) need_dev; python3 "$root/tests/system/replay_rooms.py" --build "$build/dev" "$@" ;;
-  kill) need_dev; python3 "$root/tests/system/kill_readings.py" --build "$build/dev" "$@" ;;
+  kill) need_dev; kill_check "$@" ;;
   bench)
     # shellcheck disable=SC2086
     install_packages $packages
