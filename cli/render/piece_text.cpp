@@ -9,14 +9,26 @@ namespace {
 
 constexpr int kLabel = 14;
 
-std::string open_words(const api::RecoatNow& window, const Reading& reading) {
+/// A broken limit of the sheet leaves the window's times, and takes the word "safe" from them.
+enum class Limits { kept, broken };
+
+std::string open_words(const api::RecoatNow& window, Limits limits, const Reading& reading) {
   if (!window.from && window.until)
     return "not surely open before it closes " + reading.moment(*window.until);
   const auto stretch = reading.stretch(window.from, window.until);
-  return stretch.empty() ? "opening not within reach" : "safe to recoat " + stretch;
+  if (stretch.empty()) return "opening not within reach";
+  return limits == Limits::kept ? "safe to recoat " + stretch
+                                : "by time alone " + stretch + ", but a limit of the sheet was passed";
 }
 
-std::string window_words(const api::RecoatNow& window, const Reading& reading) {
+bool is_over(const api::RecoatNow& window, const Reading& reading) {
+  const auto until = window.until ? quantity::parse_rfc3339(*window.until) : std::nullopt;
+  return until && *until <= reading.now();
+}
+
+std::string window_words(const api::RecoatNow& window, Limits limits, const Reading& reading) {
+  if (is_over(window, reading))
+    return "closed since " + reading.moment(*window.until) + ": " + spoken(window.else_);
   std::string text;
   if (window.by_touch) {
     text = "opened by your touch, before the sure time";
@@ -25,7 +37,7 @@ std::string window_words(const api::RecoatNow& window, const Reading& reading) {
     text = "no sure window";
     if (window.until) text += "; may close " + reading.moment(*window.until);
   } else {
-    text = open_words(window, reading);
+    text = open_words(window, limits, reading);
   }
   if (window.last_start && window.from) text += "; start by " + reading.moment(*window.last_start);
   if (window.until) text += "; after that " + spoken(window.else_);
@@ -55,16 +67,19 @@ void write_outside(Page& page, const std::vector<api::OutsideNow>& outside, std:
   }
 }
 
+/// The sure end is rounded up and the earliest down: never narrower than it was computed.
 std::string bounds_words(const api::MilestoneNow& milestone, const Reading& reading) {
-  const auto at = [&](const api::ClockNow& clock) {
-    return clock.at ? reading.moment(*clock.at) : std::string("out of reach");
+  const auto at = [&](const api::ClockNow& clock, core::Minute minute) {
+    return clock.at ? reading.moment(*clock.at, minute) : std::string("out of reach");
   };
-  if (milestone.slow.progress >= 1) return "reached, surely by " + at(milestone.slow);
+  const auto surely = at(milestone.slow, core::Minute::next);
+  if (milestone.slow.progress >= 1) return "reached, surely by " + surely;
+  const double percent = 100 * std::min(1.0, milestone.expected.progress);
   if (!milestone.expected.at && !milestone.slow.at && !milestone.fast.at)
-    return fmt::format("{:.0f} %, not within reach", 100 * std::min(1.0, milestone.expected.progress));
-  return fmt::format("{:.0f} %, expected {}; earliest {}, surely {}",
-                     100 * std::min(1.0, milestone.expected.progress), at(milestone.expected),
-                     at(milestone.fast), at(milestone.slow));
+    return fmt::format("{:.0f} %, not within reach", percent);
+  return fmt::format("{:.0f} %, expected {}; earliest {}, surely {}", percent,
+                     at(milestone.expected, core::Minute::past), at(milestone.fast, core::Minute::past),
+                     surely);
 }
 
 std::string trouble_words(const api::TroubleNow& trouble, const Reading& reading) {
@@ -75,9 +90,10 @@ std::string trouble_words(const api::TroubleNow& trouble, const Reading& reading
   return text;
 }
 
-void write_window(Page& page, const api::RecoatNow& window, const Reading& reading) {
+void write_window(Page& page, const api::RecoatNow& window, Limits limits, const Reading& reading) {
   const auto top = window.top == "any" ? std::string() : "with " + window.top + ": ";
-  page.pair("  recoat", top + window_words(window, reading), kLabel);
+  page.pair("  recoat", top + window_words(window, limits, reading), kLabel);
+  if (is_over(window, reading)) return;
   if (const auto usable = usable_words(window, reading); !usable.empty()) page.pair("", usable, kLabel);
   if (window.test_from && !window.by_touch)
     page.pair("", "worth a touch from " + reading.moment(*window.test_from, core::Minute::next), kLabel);
@@ -125,8 +141,9 @@ void write_piece(Page& page, const api::PieceNow& piece, const Reading& reading)
   const auto where = place_words(piece);
   if (!where.empty()) page.pair("", where, kLabel);
   if (!piece.remark.empty()) page.pair("", piece.remark, kLabel);
+  const auto limits = piece.outside_limits.empty() ? Limits::kept : Limits::broken;
   for (const auto& window : piece.recoat)
-    write_window(page, window, reading);
+    write_window(page, window, limits, reading);
   write_outside(page, piece.outside_limits, "limit", reading);
   write_outside(page, piece.outside_advised, "advised", reading);
   for (const auto& trouble : piece.trouble)
