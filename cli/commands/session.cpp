@@ -4,6 +4,7 @@
 
 #include <fmt/format.h>
 
+#include "cli/render/head.hpp"
 #include "cli/render/json.hpp"
 
 namespace setwell::cli {
@@ -17,15 +18,20 @@ quantity::Result<Object> Session::call(std::string_view method, const Object& pa
     if (!reached) return reached.error();
     call_ = std::move(*reached);
   }
-  return call_(method, params, patience);
+  auto answer = call_(method, params, patience);
+  if (answer && answer->contains("rehearsal")) rehearsal_ = answer->at("rehearsal") == true;
+  return answer;
 }
 
 int Session::show(const Object& object, std::string_view text) {
   if (wishes_.json) {
-    print(one_line(object));
-  } else {
-    print(text);
+    Object marked = object;
+    if (rehearsal_) marked["rehearsal"] = true;
+    print(one_line(marked));
+    return kDone;
   }
+  if (rehearsal_ && !text.starts_with(kRehearsal)) print(std::string(kRehearsal) + "\n");
+  print(text);
   return kDone;
 }
 

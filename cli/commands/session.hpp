@@ -51,9 +51,10 @@ class Session {
   template <typename Answer, typename Params>
   [[nodiscard]] int ask(std::string_view method, const Params& params,
                         std::chrono::milliseconds patience = kPatience) {
-    const auto answer = answer_to<Answer>(method, params, patience);
+    const auto answer =
+        json() ? pass_on<Answer>(method, params, patience) : answer_to<Answer>(method, params, patience);
     if (!answer) return fail(answer.error());
-    return show(answer->object, to_text(answer->answer, look()));
+    return show(answer->object, json() ? std::string() : to_text(answer->answer, look()));
   }
 
   template <typename Answer>
@@ -85,11 +86,20 @@ class Session {
   [[nodiscard]] Look look() const;
 
  private:
+  /// A program gets what the daemon said, whether or not this one would understand it.
+  template <typename Answer, typename Params>
+  quantity::Result<Given<Answer>> pass_on(std::string_view method, const Params& params,
+                                          std::chrono::milliseconds patience) {
+    auto object = call(method, api::to_object(params), patience);
+    if (!object) return object.error();
+    return Given<Answer>{std::move(*object), {}};
+  }
   [[nodiscard]] static quantity::Error not_understood(std::string_view method, const quantity::Error& why);
 
   const World& world_;
   const Wishes& wishes_;
   Call call_;
+  bool rehearsal_ = false;  ///< an answer said so
 };
 
 }  // namespace setwell::cli
