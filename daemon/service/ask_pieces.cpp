@@ -62,17 +62,25 @@ quantity::Result<const Piece*> piece_ever(const Workshop& workshop, const std::s
   return in_progress.error();
 }
 
-/// Entries that name this piece while it bore the id.
-bool is_about(const core::Entry& entry, const Piece& piece) {
-  if (entry.piece != piece.id) return false;
-  return entry.id >= piece.made_by &&
-         (!piece.ended || entry.said <= piece.ended->happened || entry.id == piece.ended->id);
+/// The entry with which the piece that bore the id before let it go. Not `made_by`: amended, that is a late
+/// one.
+quantity::EntryId let_go_before(const Workshop& workshop, const Piece& piece) {
+  quantity::EntryId newest(0);
+  for (const auto& other : workshop.book.workbook().pieces) {
+    if (other.id == piece.id && other.ended && other.ended->id < piece.made_by)
+      newest = std::max(newest, other.ended->id);
+  }
+  return newest;
 }
 
+/// Entries that name this piece while it bore the id.
 std::vector<api::EntryNow> entries_of(const Workshop& workshop, const Piece& piece) {
+  const auto after = let_go_before(workshop, piece);
   std::vector<api::EntryNow> shown;
   for (const auto& entry : workshop.book.entries()) {
-    if (is_about(entry, piece)) shown.push_back(entry_now(workshop, entry));
+    const bool mine =
+        entry.piece == piece.id && entry.id > after && (!piece.ended || entry.id <= piece.ended->id);
+    if (mine) shown.push_back(entry_now(workshop, entry));
   }
   return shown;
 }

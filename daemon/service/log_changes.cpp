@@ -52,6 +52,10 @@ std::optional<std::string> depends_on(const Workshop& workshop, const Entry& ent
                          entry.piece.text(), entry.piece.text());
     }
   }
+  if (std::holds_alternative<core::PieceEnded>(entry.body) &&
+      workshop.book.workbook().in_progress(entry.piece) != nullptr) {
+    return fmt::format("another piece bears the id {} by now", entry.piece.text());
+  }
   if (const auto* mixed = std::get_if<core::BatchMixed>(&entry.body)) {
     for (const auto& piece : workshop.book.workbook().pieces) {
       for (const auto& coat : piece.coats) {
