@@ -209,14 +209,15 @@ Result<core::BatchMixed> batch_mixed(const Workshop& workshop, const api::MixedP
 }  // namespace
 
 Answered<api::LoggedAnswer> coat(Workshop& workshop, const api::CoatParams& params, Instant now) {
-  const auto what = poured(workshop, params.what, now);
+  const auto said = time_said(workshop, params.at, now);
+  if (!said) return said.error();
+  // A coat logged late was poured from what was open then.
+  const auto what = poured(workshop, params.what, said->to);
   if (!what) return what.error();
   const auto named = split_grams(params.pieces);
   if (!named) return named.error();
   const auto pieces = pieces_named(workshop, named->names);
   if (!pieces) return pieces.error();
-  const auto said = time_said(workshop, params.at, now);
-  if (!said) return said.error();
   auto made = coat_made(workshop, params, *what);
   if (!made) return made.error();
   std::vector<Entry> entries;
