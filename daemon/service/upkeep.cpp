@@ -2,6 +2,10 @@
 
 #include <algorithm>
 
+#include <fmt/format.h>
+
+#include "sensors/decode/channel.hpp"
+
 namespace setwell::service {
 
 using quantity::Instant;
@@ -27,9 +31,40 @@ void follow_entries(Workshop& workshop) {
   workshop.coats.follow(workshop.book.workbook(), *workshop.settings, workshop.shelf, workshop.ledger);
 }
 
+constexpr const char* kSettingsMemo = "clock-settings";
+
+/// Everything in the settings that a stored checkpoint rests on, as text.
+std::string clock_settings(const settings::Settings& settings) {
+  auto text = fmt::format("{} {}\n", settings.workshop.k, settings.workshop.scatter);
+  for (const auto& form : settings.forms)
+    text += fmt::format("{} {}\n", form.id.text(), form.lag.count());
+  for (const auto& spec : settings.channels) {
+    text += fmt::format("{} {} {} {} {}", decode::id_of(spec).text(), spec.zone.text(),
+                        quantity::word(spec.quantity), decode::error_of(spec), spec.silent_after.count());
+    for (const auto& step : spec.offset)
+      text += fmt::format(" {}@{}", step.add, quantity::to_ms(step.valid_from));
+    text += "\n";
+  }
+  return text;
+}
+
+/// Clocks that were run under other settings start again.
+void settle_settings(Workshop& workshop) {
+  const auto text = clock_settings(*workshop.settings);
+  if (workshop.ledger.memo(kSettingsMemo) == text) return;
+  workshop.coats = CoatBook();
+  for (const auto& piece : workshop.book.workbook().pieces) {
+    for (const auto& coat : piece.coats)
+      workshop.ledger.drop_checkpoints(coat.id);
+  }
+  workshop.ledger.set_memo(kSettingsMemo, text);
+}
+
 }  // namespace
 
 void write(Workshop& workshop, const std::function<void()>& change) {
+  const auto told_time = workshop.told_time;
+  const auto remark = workshop.around.inbox_remark;
   try {
     auto transaction = workshop.ledger.begin();
     change();
@@ -37,6 +72,8 @@ void write(Workshop& workshop, const std::function<void()>& change) {
   } catch (...) {
     // What is in memory may be ahead of what was stored. A ledger that cannot be read either is for the
     // boundary that catches this.
+    workshop.told_time = told_time;
+    workshop.around.inbox_remark = remark;
     workshop.coats = CoatBook();
     (void)rebuild(workshop);
     throw;
@@ -50,6 +87,7 @@ quantity::Result<void> rebuild(Workshop& workshop) {
   auto transaction = workshop.ledger.begin();
   workshop.sensors.load(*workshop.settings, workshop.ledger, workshop.zones, workshop.air_since,
                         workshop.book.workbook().air_readings, workshop.told_time);
+  settle_settings(workshop);
   follow_entries(workshop);
   transaction.commit();
   return {};
