@@ -112,6 +112,17 @@ void drop_hand(const core::Event<core::HandReading>& reading, Zones& zones, std:
   }
 }
 
+/// Since when the series' newest good value stands unchanged, now that one measured at `late` has come.
+std::optional<Instant> change_seen(const Series& series, Instant late, const ledger::Ledger& ledger) {
+  const auto& state = series.state;
+  const auto from = std::min(late, state.last_change.value_or(late));
+  const auto rows = ledger.trusted(series.number, from, *state.last_good + quantity::Span(1));
+  auto since = state.last_good;
+  for (auto row = rows.rbegin(); row != rows.rend() && row->value == state.last_value; ++row)
+    since = row->measured;
+  return since;
+}
+
 /// Whether a birth heard at `birth` makes a verdict on a value measured about then uncertain.
 bool born_again(const screen::Rules& rules, const std::vector<Instant>& births, Instant birth,
                 Instant measured) {
@@ -315,7 +326,10 @@ void SensorBook::take_verdict(Series& series, const StoredReading& row, const sc
   }
   if (!screen::counts(verdict)) return;
   auto& state = series.state;
-  if (state.last_good && row.decoded.measured <= *state.last_good) return;
+  if (state.last_good && row.decoded.measured <= *state.last_good) {
+    state.last_change = change_seen(series, row.decoded.measured, ledger);
+    return;
+  }
   if (!state.last_value || *state.last_value != row.decoded.value) state.last_change = row.decoded.measured;
   state.last_good = row.decoded.measured;
   state.last_value = row.decoded.value;
