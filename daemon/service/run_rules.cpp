@@ -67,7 +67,8 @@ void store_notice(Workshop& workshop, const Telling& telling, const core::Notice
 
 void send(Workshop& workshop, const Telling& telling, Instant now) {
   const auto& settings = *workshop.settings;
-  const auto text = core::notice_text(telling, now, display_of(settings));
+  auto text = core::notice_text(telling, now, display_of(settings));
+  if (workshop.rehearsal) text.title = "REHEARSAL: " + text.title;
   if (telling.withdrawal) {
     for (const auto& subject : telling.subjects)
       workshop.ledger.close_notices(subject, std::string(core::word(telling.fact.kind)), now);

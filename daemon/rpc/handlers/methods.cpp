@@ -159,13 +159,25 @@ void logging_rows(Rows& rows) {
   rows.logs<SeenParams>("seen", "a notice was read", {{"notice", "its number"}}, service::seen);
 }
 
+/// Whether time goes by readings stands in every answer, also in those whose form has no place for it.
+void mark_rehearsal(Method& method, const Workshop& workshop) {
+  method.handler = [&workshop, inner = std::move(method.handler)](const auto& params) {
+    auto answer = inner(params);
+    if (answer) (*answer)["rehearsal"] = workshop.rehearsal;
+    return answer;
+  };
+}
+
 }  // namespace
 
 std::vector<Method> workshop_methods(Workshop& workshop, Around around) {
   Rows rows(workshop, std::move(around));
   asking_rows(rows);
   logging_rows(rows);
-  return rows.take();
+  auto methods = rows.take();
+  for (auto& method : methods)
+    mark_rehearsal(method, workshop);
+  return methods;
 }
 
 }  // namespace setwell::rpc
