@@ -93,7 +93,7 @@ until_true() {
   until "$@"; do
     tries=$((tries - 1))
     if [ "$tries" -le 0 ]; then
-      tail -n 20 "$folder/daemon.log" >&2 2>/dev/null
+      [ -f "$folder/daemon.log" ] && tail -n 20 "$folder/daemon.log" >&2
       fail "Gave up waiting: $what."
     fi
     sleep 0.1
@@ -106,16 +106,15 @@ start_broker() {
   port=$((20000 + $$ % 20000))
   last=$((port + 50))
   while [ "$port" -lt "$last" ]; do
-    printf 'listener %s 127.0.0.1\nallow_anonymous true\npersistence false\nlog_dest stdout\n' "$port" \
+    printf 'listener %s 127.0.0.1\nallow_anonymous true\npersistence false\nmax_queued_messages 100000\nlog_dest stderr\n' "$port" \
       >"$folder/broker.conf"
     mosquitto -c "$folder/broker.conf" >"$folder/broker.log" 2>&1 &
     broker=$!
+    pids=$broker
     until_true 20 "the broker" broker_settled
-    if kill -0 "$broker" 2>/dev/null; then
-      pids="$pids $broker"
-      return 0
-    fi
+    kill -0 "$broker" 2>/dev/null && return 0
     wait "$broker" 2>/dev/null
+    pids=
     port=$((port + 1)) # taken by somebody else
   done
   cat "$folder/broker.log" >&2

@@ -103,7 +103,7 @@ class Broker:
         self.port = free_port()
         user = "user root\n" if os.geteuid() == 0 else ""
         (folder / "broker.conf").write_text(
-            f"listener {self.port} 127.0.0.1\nallow_anonymous true\npersistence false\n{user}")
+            f"listener {self.port} 127.0.0.1\nallow_anonymous true\npersistence false\nmax_queued_messages 100000\n{user}")
         self.log = open(folder / "broker.log", "ab")
         self.process = subprocess.Popen([program("mosquitto"), "-c", str(folder / "broker.conf")],
                                         stdout=self.log, stderr=self.log)
