@@ -106,7 +106,8 @@ start_broker() {
   port=$((20000 + $$ % 20000))
   last=$((port + 50))
   while [ "$port" -lt "$last" ]; do
-    printf 'listener %s 127.0.0.1\nallow_anonymous true\npersistence false\nmax_queued_messages 100000\nlog_dest stderr\n' "$port" \
+    printf "%s\n" "listener $port 127.0.0.1" "allow_anonymous true" "persistence false" \
+      "max_queued_messages 100000" "log_dest stderr" \
       >"$folder/broker.conf"
     mosquitto -c "$folder/broker.conf" >"$folder/broker.log" 2>&1 &
     broker=$!
