@@ -58,12 +58,14 @@ double value_between(const AirPoint& a, const AirPoint& b, Instant at) {
 }
 
 /// Lays pieces end to end over [from, to), seeing only the first `visible` temperature readings; none that
-/// would end after `until`.
+/// would end after `until`. Humidity told after `seen` counts no more than temperature not visible.
 class Layer {
  public:
-  Layer(const AirHistory& air, std::size_t visible, Instant from, Instant to, std::size_t most, Instant until)
+  Layer(const AirHistory& air, std::size_t visible, Instant from, Instant to, std::size_t most, Instant until,
+        Instant seen = Instant::max())
       : air_(air),
         points_(Points(air.temperature()).first(visible)),
+        humid_(Points(air.humidity()).first(count_upto(air.humidity(), seen))),
         at_(from),
         to_(to),
         most_(most),
@@ -133,15 +135,10 @@ class Layer {
   }
 
   std::optional<Stretch> humidity(Instant end, bool silent) {
-    const Points all(air_.humidity());
-    const std::size_t upto_end = count_upto(all, end);
+    const std::size_t known = count_upto(humid_, at_), upto_end = count_upto(humid_, end);
     if (upto_end == 0) return std::nullopt;
-    const std::size_t upto_start = count_upto(all.first(upto_end), at_);
-    const Span limit = air_.limits().humidity_silent_after;
-    const AirPoint& b = all[upto_end - 1];
-    const bool fresh = upto_start > 0 && at_ - all[upto_start - 1].at <= limit && end - b.at <= limit;
-    if (silent || !fresh) return silent_humidity(all.first(upto_end), upto_start, end);
-    const AirPoint& a = all[upto_start - 1];
+    if (silent || !heard(known, upto_end, end)) return silent_humidity(known, upto_end, end);
+    const AirPoint &a = humid_[known - 1], &b = humid_[upto_end - 1];
     Stretch s;
     s.from = a.value;
     s.to = b.value;
@@ -149,45 +146,56 @@ class Layer {
     return s;
   }
 
-  Stretch silent_humidity(Points upto_end, std::size_t upto_start, Instant end) {
-    const Points known = upto_end.first(upto_start);
-    if (upto_end.size() == upto_start) return open_humidity(known, end);
-    Stretch s = Silence(known, &upto_end.back(), end, kHumidityEnvelope).over(at_, end);
-    for (const AirPoint& p : upto_end.subspan(upto_start)) {
+  /// Whether humidity was told all through the piece, as far as a value holds.
+  bool heard(std::size_t known, std::size_t upto_end, Instant end) const {
+    const Span limit = air_.limits().humidity_silent_after;
+    if (known == 0 || at_ - humid_[known - 1].at > limit || end - humid_[upto_end - 1].at > limit)
+      return false;
+    return known == humid_.size() || humid_[known].at - humid_[known - 1].at <= limit;
+  }
+
+  Stretch silent_humidity(std::size_t known, std::size_t upto_end, Instant end) {
+    Stretch s = quiet_humidity(known, end);
+    for (const AirPoint& p : humid_.subspan(known, upto_end - known)) {
       s.least = std::min(s.least, std::max(kHumidityEnvelope.least, p.value - kHumidityEnvelope.widen));
       s.most = std::max(s.most, std::min(kHumidityEnvelope.most, p.value + kHumidityEnvelope.widen));
     }
     return s;
   }
 
-  /// Many short pieces lie in one hour of a humidity silence, and share its envelope.
-  Stretch open_humidity(Points known, Instant end) {
-    const OpenHumidity key{known.size(), floor<hours>(at_), end - known.back().at > hours(24), {}};
+  /// What the edges and earlier days say. Many short pieces lie in one hour of a silence, and share it.
+  Stretch quiet_humidity(std::size_t known, Instant end) {
+    const bool long_ago = known > 0 && end - humid_[known - 1].at > hours(24);
+    const QuietHour key{known, floor<hours>(at_), long_ago, {}};
     const bool one_hour = floor<hours>(end - Span(1)) == key.hour;
-    if (one_hour && open_ && open_->same(key)) return open_->stretch;
-    OpenHumidity made = key;
-    made.stretch = Silence(known, nullptr, end, kHumidityEnvelope).over(at_, end);
-    if (one_hour) open_ = made;
+    if (one_hour && quiet_ && quiet_->same(key)) return quiet_->stretch;
+    const AirPoint* after = known < humid_.size() ? &humid_[known] : nullptr;
+    QuietHour made = key;
+    made.stretch =
+        Silence(humid_.first(known), after, after ? std::max(after->at, end) : end, kHumidityEnvelope)
+            .over(at_, end);
+    if (one_hour) quiet_ = made;
     return made.stretch;
   }
 
-  struct OpenHumidity {
+  struct QuietHour {
     std::size_t known;
     Instant hour;
     bool long_ago;
     Stretch stretch;
-    bool same(const OpenHumidity& o) const {
+    bool same(const QuietHour& o) const {
       return known == o.known && hour == o.hour && long_ago == o.long_ago;
     }
   };
 
   const AirHistory& air_;
   Points points_;
+  Points humid_;
   Instant at_, to_;
   std::size_t most_;
   Instant until_;
   bool stopped_ = false;
-  std::optional<OpenHumidity> open_;
+  std::optional<QuietHour> quiet_;
   std::vector<AirPiece> out_;
 };
 
@@ -252,7 +260,7 @@ std::vector<AirPiece> AirHistory::pieces(Instant from, Instant to) const {
 
 std::vector<AirPiece> AirHistory::whole_pieces(Instant from, Instant until, std::size_t most,
                                                std::optional<Instant> left) const {
-  if (left) return Layer(*this, count_upto(temperature_, *left), from, *left, most, until).lay();
+  if (left) return Layer(*this, count_upto(temperature_, *left), from, *left, most, until, *left).lay();
   if (temperature_.empty()) return {};
   return Layer(*this, temperature_.size(), from, temperature_.back().at, most, until).lay();
 }

@@ -31,7 +31,8 @@ struct Stretch {
 };
 
 /// A piece of time over which both quantities are linear or silent. Humidity at either end of a piece is the
-/// newest one told by then (held as long as its limit lasts), so a piece is final once its end is recorded.
+/// newest one told by then (held as long as its limit lasts), so a piece is final once its end is recorded;
+/// but for those of a silence of humidity, which both its edges bound from the moment the later one is told.
 struct AirPiece {
   quantity::Instant from, to;
   Stretch temperature;              ///< °C

@@ -82,6 +82,6 @@ class CoatRun {
 };
 
 /// Changes whenever the same record would give other numbers.
-inline constexpr int kEngineVersion = 1;
+inline constexpr int kEngineVersion = 2;
 
 }  // namespace setwell::core

@@ -24,8 +24,9 @@ double in_percent(std::optional<quantity::RelativeHumidity> reference) {
   return reference ? std::clamp(reference->in_percent(), 5.0, 95.0) : kUnstatedHumidity;
 }
 
+/// A bound that the expected clock passes gives way; the expected one keeps to its own formula.
 RateFactors ordered(RateFactors f) {
-  f.expected = std::max(f.expected, f.slow);
+  f.slow = std::min(f.slow, f.expected);
   f.fast = std::max(f.fast, f.expected);
   return f;
 }
@@ -78,12 +79,20 @@ double isothermal_share(double film_um, double depth_mm) {
   return std::max(kLeastIsothermalShare, 1.0 / (1.0 + d * d));
 }
 
+/// Where two layers' shares differ most: there the deeper one has just come to its least share. Shallower
+/// depths bring the other one after it, deeper ones let it go again.
+double most_telling_depth_mm(double deeper_um) {
+  const double at_least = std::sqrt(1.0 / kLeastIsothermalShare - 1.0);
+  return std::clamp(deeper_um / kUmPerMm / at_least, kFastPotDepthMm, kSlowPotDepthMm);
+}
+
 RateFactors reactive_film(double film_um, double reference_um) {
   const auto speed = [&](double depth) {
     return isothermal_share(reference_um, depth) / isothermal_share(film_um, depth);
   };
-  if (film_um < reference_um) return ordered({speed(kFastPotDepthMm), speed(kSlowPotDepthMm), 1.0});
-  return ordered({1.0, 1.0, speed(kFastPotDepthMm)});
+  const double worst = speed(most_telling_depth_mm(std::max(film_um, reference_um)));
+  if (film_um < reference_um) return {worst, speed(kSlowPotDepthMm), 1.0};
+  return {1.0, 1.0, worst};
 }
 
 }  // namespace

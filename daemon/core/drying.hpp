@@ -76,8 +76,10 @@ struct AirAtPiece {
 /// heat. A layer of depth d takes g(d) = max(0.2, 1/(1 + (d/d0)²)) of its isothermal time; d0 = 6.5 mm lies
 /// on the safe side of a heat balance of a system with 90 minutes of pot life (layers of 3, 5, 10, 40 mm take
 /// 0.83, 0.69, 0.33, 0.20 of it), and d0 = 2.7 mm is the same scaled to one with 30 minutes. The slow clock
-/// of a thinner film runs at g(reference)/g(film) with the smaller d0, the expected with the larger; the fast
-/// clock of a thicker film likewise, upwards. Tests below half a millimetre are thereby left alone.
+/// of a thinner film runs at the least g(reference)/g(film) of any d0 between the two, the expected at that
+/// of the larger; the fast clock of a thicker film at the greatest. Neither end of d0 is always the worst:
+/// at 2.7 mm two deep layers both have the least share, and would be told alike. Tests below half a
+/// millimetre are thereby left alone.
 [[nodiscard]] RateFactors film_factors(Family family, std::optional<quantity::Micrometres> film,
                                        std::optional<quantity::Micrometres> reference);
 

@@ -56,7 +56,8 @@ void Silence::take_same_hours(std::optional<Range>& range, double& sum, int& cou
       static_cast<int>(std::min<long>(24, (floor<hours>(to - quantity::Span(1)) - first_hour).count() + 1));
   for (int h = 0; h < span; ++h) {
     auto hour = first_hour + hours(h);
-    if (hour > last_known) hour -= days((hour - last_known + hours(23)) / hours(24));
+    // The hour that the silence began in is the edge's, no other day's.
+    hour -= days(std::max<long>(1, (hour - last_known + hours(23)) / hours(24)));
     for (int day = 0; day < 7; ++day, hour -= days(1)) {
       for (const AirPoint& p : between(known_, hour, hour + hours(1))) {
         take(range, p.value);

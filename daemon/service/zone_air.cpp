@@ -13,6 +13,16 @@ void note_earliest(std::optional<Instant>& earliest, Instant at) {
   if (!earliest || at < *earliest) earliest = at;
 }
 
+/// From when on the air means something else after a reading at `at` came or went: a silence before it is
+/// bounded by it all along, back to the reading before.
+Instant changed_from(const std::vector<AirPoint>& points, Instant at, quantity::Span limit) {
+  const auto next = std::lower_bound(points.begin(), points.end(), at,
+                                     [](const AirPoint& point, Instant t) { return point.at < t; });
+  if (next == points.begin()) return Instant{};
+  const Instant before = std::prev(next)->at;
+  return at - before > std::min<quantity::Span>(limit, std::chrono::hours(1)) ? before : at;
+}
+
 }  // namespace
 
 bool RankedPoints::covered(std::size_t rank, Instant at) const {
@@ -61,22 +71,28 @@ ZoneAir::ZoneAir(core::AirHistory::Limits limits)
 
 std::optional<Instant> ZoneAir::apply_temperature(const RankedPoints::Change& change) {
   std::optional<Instant> earliest;
+  const auto from = [&](Instant at) {
+    return changed_from(history_.temperature(), at, history_.limits().temperature_silent_after);
+  };
   for (const auto at : change.hidden) {
-    if (history_.drop_temperature(at)) note_earliest(earliest, at);
+    if (history_.drop_temperature(at)) note_earliest(earliest, from(at));
   }
   for (const auto& point : change.shown) {
-    if (history_.put_temperature(point)) note_earliest(earliest, point.at);
+    if (history_.put_temperature(point)) note_earliest(earliest, from(point.at));
   }
   return earliest;
 }
 
 std::optional<Instant> ZoneAir::apply_humidity(const RankedPoints::Change& change) {
   std::optional<Instant> earliest;
+  const auto from = [&](Instant at) {
+    return changed_from(history_.humidity(), at, history_.limits().humidity_silent_after);
+  };
   for (const auto at : change.hidden) {
-    if (history_.drop_humidity(at)) note_earliest(earliest, at);
+    if (history_.drop_humidity(at)) note_earliest(earliest, from(at));
   }
   for (const auto& point : change.shown) {
-    if (history_.put_humidity(point)) note_earliest(earliest, point.at);
+    if (history_.put_humidity(point)) note_earliest(earliest, from(point.at));
   }
   return earliest;
 }

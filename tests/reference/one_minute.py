@@ -146,13 +146,15 @@ def humidity_factors(sheet, air, surface, humidity):
             return max(0.0, (1 - rh / 100 * saturation(air_c) / saturation(surface_c)) / (1 - ref))
         slow = min(1.0, force(most, air[0] + PLACEMENT_K, surface[0]))
         fast = max(force(least, air[2] - PLACEMENT_K, surface[2]), clamp((1 - least / 100) / 0.2, 0, 1))
-        return slow, clamp(force(middle, air[1], surface[1]), slow, fast), fast
+        expected = force(middle, air[1], surface[1])
+        return min(slow, expected), expected, max(fast, expected)
 
     def ratio(rh, air_c, at):
         return rh / 100 * saturation(air_c) / (air_c + 273.15) / (ref * saturation(at) / (at + 273.15))
     dry = ratio(least, air[0] - PLACEMENT_K, max(air[0], surface[0]))
     wet = ratio(most, air[2] + PLACEMENT_K, min(air[2], surface[2]))
-    return (min(dry, dry**0.5), ratio(middle, air[1], surface[1]) ** 0.75, max(wet, wet**0.5))
+    expected = ratio(middle, air[1], surface[1]) ** 0.75
+    return min(dry, dry**0.5, expected), expected, max(wet, wet**0.5, expected)
 
 
 def film_factors(sheet, film):
@@ -163,7 +165,7 @@ def film_factors(sheet, film):
         def share(depth, scale):
             return max(0.2, 1 / (1 + (depth / 1000 / scale) ** 2))
         # How deep a layer warms itself is only known to lie between two depths: each bound covers them all.
-        ratios = [share(sheet.reference_film, d / 10) / share(film, d / 10) for d in range(27, 66)]
+        ratios = [share(sheet.reference_film, d / 10) / share(film, d / 100) for d in range(270, 651)]
         return (min(ratios), ratios[-1], 1.0) if r < 1 else (1.0, 1.0, max(ratios))
     r = clamp(r, 0.25, 4)
     return (r**-2, r**-1.5, 1.0) if r > 1 else (1.0, 1 / r, r**-2)

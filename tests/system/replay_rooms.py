@@ -23,6 +23,8 @@ from replay_shop import LAG_MIN, Shop, rfc3339  # noqa: E402
 MILESTONES = {"flash-off-over", "tack-free", "recoat-opens", "recoat-closes", "gap-begins", "gap-ends", "sandable",
               "handling", "packing", "full-cure", "full-strength"}
 FILMS = {"spray-enamel": 75, "water-borne-glue": 80, "slow-coating-epoxy": 600, "casting-epoxy": 8000}
+
+
 class Tally:
     def __init__(self):
         self.comparisons, self.failed, self.reached = 0, 0, {}
@@ -105,8 +107,9 @@ class Replay:
         for path in sorted((ROOT / "config" / "sheets").glob("*.toml")):
             sheet = reference.read_sheet(path)
             piece, film = f"{sheet.id}-01", FILMS.get(sheet.id)
-            shop.ask("piece", "new", piece, "--form", "cup")
-            answer = shop.ask("coat", sheet.id, piece, "--zone", "bench", *(["--film", str(film)] if film else []))
+            shop.ask("piece.new", pieces=[piece], form="cup")
+            answer = shop.ask("coat", what=sheet.id, pieces=[piece], zone="bench",
+                              **({"film_um": film} if film else {}))
             logged = next(e for e in answer["logged"] if e["piece"] == piece)
             self.coats[piece] = (sheet, reference.moment(logged["at"]), logged["error_s"], film)
 
@@ -132,7 +135,7 @@ class Replay:
             for piece in self.coats if tally else ():
                 compare_clocks(tally, f"{self.name}: {piece}", runs[piece], last[piece]["now"]["milestones"],
                                self.interval, self.times[-1])
-            last["history"] = shop.ask("history", "bench", "--from", rfc3339(self.times[-1] - 86400))
+            last["history"] = shop.ask("history", zone="bench", **{"from": rfc3339(self.times[-1] - 86400)})
             return last
 
 
@@ -145,15 +148,15 @@ def compare_batch(tally, options):
     pieces = [f"six-{n:02}" for n in range(1, 7)]
     with Shop(options.build) as shop:
         shop.publish(replay.file, replay.first)
-        shop.ask("piece", "new", "punctual-01", "six-01..06", "--form", "cup")
-        shop.ask("mixed", sheet.id, "100", "45", "--zone", "bench")
+        shop.ask("piece.new", pieces=["punctual-01", "six-01..06"], form="cup")
+        shop.ask("mixed", sheet=sheet.id, part_a_g=100, part_b_g=45, zone="bench")
         batch = shop.ask("batches")["batches"][0]
         left = batch["left_s"]
         tally.check(batch["open"] and 0 < left["fast"] <= left["expected"] <= left["slow"],
                     f"batch: just mixed, {left} left")
-        shop.ask("coat", batch["batch"], "punctual-01", "--zone", "bench")
+        shop.ask("coat", what=batch["batch"], pieces=["punctual-01"], zone="bench")
         shop.publish(replay.file, late)
-        answer = shop.ask("coat", batch["batch"], "six-01..06", "--zone", "bench", "--at", "25m")
+        answer = shop.ask("coat", what=batch["batch"], pieces=["six-01..06"], zone="bench", at="25m")
         errors = {e["error_s"] for e in answer["logged"]}
         tally.check(len(answer["logged"]) == 6, f"batch: {len(answer['logged'])} of six pieces logged")
         for part in stretches(rest, options.stretch * 3600):

@@ -78,6 +78,7 @@ class Shop:
         self.port = free_port()
         self.published, self.newest = 0, None
         self.processes = []
+        self.line, self.last_id = None, 0
         (self.dir / "state").mkdir()
         shutil.copytree(ROOT / "config" / "sheets", self.dir / "sheets")
         (self.dir / "schedules").mkdir()
@@ -132,18 +133,40 @@ class Shop:
         self._until(lambda: self.ask("status")["subscribed"], "the daemon")
 
     def kill(self):
+        self.line = None
         self.daemon.send_signal(signal.SIGKILL)
         self.daemon.wait()
         self.start()
 
-    def ask(self, *words):
-        """The answer of a command as JSON. `status` leaves with 1 when it finds a fault, and answers all the
-        same."""
-        done = subprocess.run([str(self.bin / "setwell"), *words, "--json", "--socket", str(self.socket)],
-                              capture_output=True, text=True, env=self.environment, timeout=120)
-        if done.returncode != 0 and not (words[0] == "status" and done.returncode == 1):
-            raise RuntimeError(f"setwell {' '.join(words)}: exit {done.returncode}: {done.stderr or done.stdout}")
-        return json.loads(done.stdout)
+    def ask(self, method, **params):
+        """The daemon's answer to one call on its socket."""
+        if self.line is None:
+            connection = socket.socket(socket.AF_UNIX)
+            connection.settimeout(120)
+            connection.connect(str(self.socket))
+            self.line = connection.makefile("rwb")
+            connection.close()
+            self._call("hello", {"client": "replay", "protocol": 1})
+        return self._call(method, params)
+
+    def _call(self, method, params):
+        self.last_id += 1
+        call = {"jsonrpc": "2.0", "id": self.last_id, "method": method, "params": params}
+        try:
+            self.line.write(json.dumps(call).encode() + b"\n")
+            self.line.flush()
+        except OSError:
+            self.line = None
+            raise
+        while line := self.line.readline():
+            answer = json.loads(line)
+            if answer.get("id") != self.last_id:
+                continue  # it tells of changes unasked
+            if "error" in answer:
+                raise RuntimeError(f"{method}: {answer['error']}")
+            return answer["result"]
+        self.line = None
+        raise RuntimeError(f"{method}: the daemon hung up")
 
     def publish(self, room_file, times, kill_after=None):
         """The readings of `times` (neighbours in the room), and waits until they are taken in."""
@@ -166,5 +189,5 @@ class Shop:
                 and moment(status["time"]) >= self.newest)
 
     def show(self, piece):
-        self._until(lambda: not self.ask("piece", "show", piece)["now"]["recomputing"], f"{piece} recomputed")
-        return self.ask("piece", "show", piece)
+        self._until(lambda: not self.ask("piece.show", piece=piece)["now"]["recomputing"], f"{piece} recomputed")
+        return self.ask("piece.show", piece=piece)

@@ -125,6 +125,45 @@ TEST_CASE("A silence holds its edges and what those hours have been, and two kel
   CHECK(pieces[1].temperature.least == Approx(18 - 4 * std::sin(3.14159265358979 / 6) - 2).margin(0.4));
 }
 
+TEST_CASE("Both edges of a silence bound the humidity of every hour of it", "[air]") {
+  AirHistory air;
+  for (const Instant t : {kMonday, kMonday + hours(4)}) {
+    air.put_temperature({t, 18, 0.5});
+    air.put_humidity({t, t == kMonday ? 50.0 : 60.0, 5});
+  }
+  for (const AirPiece& piece : air.pieces(kMonday, kMonday + hours(4))) {
+    REQUIRE(piece.humidity);
+    CHECK(piece.humidity->silent);
+    CHECK(piece.humidity->least == 45);
+    CHECK(piece.humidity->most == 65);
+    CHECK(piece.humidity->middle == 55);
+  }
+  // What is told after a piece had left does not count for it.
+  for (const AirPiece& piece : air.as_left(kMonday + hours(1), kMonday + hours(3)))
+    CHECK(piece.humidity->most == 55);
+}
+
+TEST_CASE("Humidity alone may be silent, and both its edges bound it then, too", "[air]") {
+  AirHistory air = steady_room(kMonday + hours(4), hours(1), 18, 0.5);
+  for (int i = 0; i < 24; ++i)
+    air.put_temperature({kMonday + minutes(10) * i, 18, 0.5});
+  air.put_humidity({kMonday, 20, 5});
+  for (const AirPiece& piece : air.pieces(kMonday, kMonday + hours(4))) {
+    CHECK_FALSE(piece.temperature.silent);
+    CHECK(piece.humidity->silent);
+    CHECK(piece.humidity->least == 15);
+    CHECK(piece.humidity->most > 45);
+  }
+}
+
+TEST_CASE("The hour that a silence began in is no earlier day's same hour", "[air]") {
+  AirHistory air;
+  air.put_temperature({kMonday + hours(1) + minutes(5), 16, 0.5});
+  air.put_temperature({kMonday + hours(3), 20, 0.5});
+  for (const AirPiece& piece : air.pieces(kMonday + hours(1) + minutes(5), kMonday + hours(3)))
+    CHECK(piece.temperature.middle == 18);
+}
+
 TEST_CASE("More than a day after the last reading the range of two weeks counts", "[air]") {
   AirHistory air = room(kMonday, days(2), minutes(10), wave(18, 4), 0.5);
   air.put_temperature({kMonday - days(5), 2, 0.5});

@@ -148,6 +148,27 @@ TEST_CASE("a reactive film thinner than a poured test is slower, within bounds; 
   CHECK(film(Family::epoxy, 1, 1e6).slow >= 0.2 - 1e-12);
 }
 
+TEST_CASE("of all depths at which a layer may warm itself the bounds take the most telling one") {
+  // Both layers at their least share for the shallowest depth: alike there, and not alike at all elsewhere.
+  const RateFactors casting = film(Family::epoxy, 8000, 20000);
+  const double eight_mm = 1.0 / (1.0 + (8.0 / 6.5) * (8.0 / 6.5));
+  CHECK(casting.slow == Approx(0.2 / eight_mm));
+  CHECK(casting.expected == Approx(0.2 / eight_mm));
+  CHECK(film(Family::epoxy, 20000, 8000).fast == Approx(eight_mm / 0.2));
+  for (double reference : {1500.0, 4000.0, 7000.0, 11000.0, 30000.0}) {
+    for (double other : {300.0, 2000.0, 6000.0, 9000.0}) {
+      const auto share = [](double um, double depth) {
+        return std::max(0.2, 1.0 / (1.0 + um / 1000 / depth * um / 1000 / depth));
+      };
+      for (double depth = 2.7; depth <= 6.5; depth += 0.05) {
+        const double speed = share(reference, depth) / share(other, depth);
+        REQUIRE(film(Family::epoxy, other, reference).slow <= speed + 1e-9);
+        REQUIRE(film(Family::epoxy, other, reference).fast >= speed - 1e-9);
+      }
+    }
+  }
+}
+
 TEST_CASE("the share of the isothermal time is on the safe side of the heat balance") {
   // Gel times of layers of 3, 5, 10 and 40 mm from the balance, minutes; 360 without self-heating.
   const double layer_mm[] = {3, 5, 10, 40};
