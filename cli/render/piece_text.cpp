@@ -46,6 +46,8 @@ std::string window_words(const api::RecoatNow& window, Limits limits, const Read
 
 std::string usable_words(const api::RecoatNow& window, const Reading& reading) {
   if (!window.sure || !window.from || window.by_touch) return {};
+  const auto until = window.until ? quantity::parse_rfc3339(*window.until) : std::nullopt;
+  if (until && *until <= reading.now()) return {};
   if (!window.usable_from) return "no part of it lies in waking hours";
   const bool all = window.usable_from == window.from && window.usable_until == window.until;
   return all ? "" : "in waking hours " + reading.stretch(window.usable_from, window.usable_until);

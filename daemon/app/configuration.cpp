@@ -125,7 +125,8 @@ int check_configuration(const fs::path& file, quantity::Instant now) {
   print("", configuration.faults);
   print("", materials.faults);
   const auto count = configuration.faults.size() + materials.faults.size();
-  std::cout << (count == 0 ? "No faults found.\n" : fmt::format("{} faults.\n", count));
+  std::cout << (count == 0 ? "No faults found.\n"
+                           : fmt::format("{} fault{}.\n", count, count == 1 ? "" : "s"));
   return count == 0 ? 0 : kInvalid;
 }
 

@@ -1,16 +1,16 @@
 #pragma once
 
-#include "sensors/quantity/celsius.hpp"
-#include "sensors/quantity/ids.hpp"
-#include "sensors/quantity/instant.hpp"
-#include "sensors/quantity/measure.hpp"
-#include "sensors/quantity/relative_humidity.hpp"
-
 #include <optional>
 #include <string>
 #include <string_view>
 #include <variant>
 #include <vector>
+
+#include "sensors/quantity/celsius.hpp"
+#include "sensors/quantity/ids.hpp"
+#include "sensors/quantity/instant.hpp"
+#include "sensors/quantity/measure.hpp"
+#include "sensors/quantity/relative_humidity.hpp"
 
 /// Everything a person says, as append-only entries. Current state is `fold` of them; nothing is ever edited.
 namespace setwell::core {
@@ -51,8 +51,8 @@ enum class Step { washed, wiped, sanded, polished, masked, unmasked, decal, flak
 
 struct StepDone {
   Step step = Step::noted;
-  std::optional<std::string> with;  ///< water, alcohol
-  std::optional<std::string> kind;  ///< vinyl, water-slide
+  std::optional<std::string> with;         ///< water, alcohol
+  std::optional<std::string> kind;         ///< vinyl, water-slide
   std::optional<quantity::SheetId> sheet;  ///< a step with a clock of its own
   std::optional<quantity::EditionId> edition;
   std::optional<std::string> text;

@@ -1,15 +1,15 @@
 #pragma once
 
-#include "daemon/core/entry.hpp"
-
 #include <set>
 #include <span>
 #include <vector>
 
+#include "daemon/core/entry.hpp"
+
 namespace setwell::core {
 
-/// A coat as it stands after every amendment. Its identity is its entry's id; its number is its rank among the
-/// unstruck coats of the piece by time.
+/// A coat as it stands after every amendment. Its identity is its entry's id; its number is its rank among
+/// the unstruck coats of the piece by time.
 struct Coat {
   quantity::EntryId id;
   int number = 0;
@@ -36,7 +36,8 @@ struct Stay {
   friend bool operator==(const Stay&, const Stay&) = default;
 };
 
-/// One piece. A maker's id may be used again once its piece has gone, so the identity is the entry that made it.
+/// One piece. A maker's id may be used again once its piece has gone, so the identity is the entry that made
+/// it.
 struct Piece {
   quantity::EntryId made_by;
   quantity::PieceId id;
@@ -77,10 +78,10 @@ struct Workbook {
 };
 
 /// Folds entries, given in any order, into what stands now. Struck entries count for nothing (a strike may
-/// itself be struck; one that names a later entry strikes nothing). An entry about piece P at time t belongs to
-/// the newest piece P begun by then, unless that had ended: then, like an entry from before any P was begun, to
-/// the P in progress when it was said. Entries about a piece that does not exist are left out: whoever adds an
-/// entry checks that first. Pure; the result does not depend on the order of `entries`.
+/// itself be struck; one that names a later entry strikes nothing). An entry about piece P at time t belongs
+/// to the newest piece P begun by then, unless that had ended: then, like an entry from before any P was
+/// begun, to the P in progress when it was said. Entries about a piece that does not exist are left out:
+/// whoever adds an entry checks that first. Pure; the result does not depend on the order of `entries`.
 [[nodiscard]] Workbook fold(std::span<const Entry> entries);
 
 /// The entries that strikes take out of account, by the same rules.

@@ -1,19 +1,19 @@
 #pragma once
 
-#include "sensors/quantity/celsius.hpp"
-#include "sensors/quantity/ids.hpp"
-#include "sensors/quantity/instant.hpp"
-#include "sensors/quantity/measure.hpp"
-#include "sensors/quantity/relative_humidity.hpp"
-
 #include <array>
 #include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
 
-/// What a manufacturer's datasheet states about one material, as values. Nothing here is computed: every figure
-/// is a statement with the place it stands at.
+#include "sensors/quantity/celsius.hpp"
+#include "sensors/quantity/ids.hpp"
+#include "sensors/quantity/instant.hpp"
+#include "sensors/quantity/measure.hpp"
+#include "sensors/quantity/relative_humidity.hpp"
+
+/// What a manufacturer's datasheet states about one material, as values. Nothing here is computed: every
+/// figure is a statement with the place it stands at.
 namespace setwell::core {
 
 /// The chemistry, which decides how temperature, humidity and film act where the sheet is silent.
@@ -26,10 +26,10 @@ enum class Family {
   water_borne,
   light_cured,
 };
-inline constexpr std::array kFamilies{Family::epoxy,       Family::urethane,
-                                      Family::moisture_cured_urethane, Family::alkyd,
-                                      Family::solvent_lacquer, Family::water_borne,
-                                      Family::light_cured};
+inline constexpr std::array kFamilies{
+    Family::epoxy,      Family::urethane,        Family::moisture_cured_urethane,
+    Family::alkyd,      Family::solvent_lacquer, Family::water_borne,
+    Family::light_cured};
 /// `epoxy`, `moisture-cured-urethane`, … as written in sheets.
 [[nodiscard]] std::string_view word(Family family);
 
@@ -97,8 +97,9 @@ enum class RuleKind {
 struct RecoatRule {
   std::string top = "any";  ///< a sheet's id, a family's word, `self`, or `any`
   RuleKind kind = RuleKind::open_only;
-  std::optional<TimeTable> opens;       ///< none: open at once (early windows, while-tacky rules)
-  std::optional<TimeTable> closes;      ///< open_close, while_tacky: the closing; early_gap_late: the late closing
+  std::optional<TimeTable> opens;  ///< none: open at once (early windows, while-tacky rules)
+  std::optional<TimeTable>
+      closes;  ///< open_close, while_tacky: the closing; early_gap_late: the late closing
   std::optional<TimeTable> gap_begins;  ///< early_gap_late: the end of the early window
   std::optional<TimeTable> gap_ends;    ///< early_gap_late: the late window's opening
   bool touch_opens = true;              ///< whether the maker's `firm` (or `tacky`) may open it
@@ -146,15 +147,15 @@ struct Mix {
 
 /// A change to the rules for coats loaded with flake, glitter or pigment.
 struct LoadedRule {
-  std::string load;                         ///< `flake`, `glitter`, `pigment`
+  std::string load;                               ///< `flake`, `glitter`, `pigment`
   std::optional<quantity::Hours> opens_at_least;  ///< not before this, at reference temperature
   std::string note;
   std::string where{};
   friend bool operator==(const LoadedRule&, const LoadedRule&) = default;
 };
 
-/// A caution of the sheet, shown where the act needs it. Topics are words: flame, breathing, skin, dust, food,
-/// heat.
+/// A caution of the sheet, shown where the act needs it. Topics are words: flame, breathing, skin, dust,
+/// food, heat.
 struct Caution {
   std::string topic;
   std::string text;
@@ -199,12 +200,13 @@ struct Material {
   friend bool operator==(const Material&, const Material&) = default;
 };
 
-/// The table for a milestone that does not depend on what goes on top; nothing for those that do, and for those
-/// the sheet does not state.
+/// The table for a milestone that does not depend on what goes on top; nothing for those that do, and for
+/// those the sheet does not state.
 [[nodiscard]] const TimeTable* table_of(const Material& material, Milestone milestone);
 
-/// The rule that holds when `top` goes on: by sheet id, then `self`, then family, then `any`. Nothing when the
-/// sheet states none.
-[[nodiscard]] const RecoatRule* rule_for(const Material& material, const quantity::SheetId& top, Family top_family);
+/// The rule that holds when `top` goes on: by sheet id, then `self`, then family, then `any`. Nothing when
+/// the sheet states none.
+[[nodiscard]] const RecoatRule* rule_for(const Material& material, const quantity::SheetId& top,
+                                         Family top_family);
 
 }  // namespace setwell::core

@@ -32,7 +32,16 @@ NoticeText touch_test(NoticeLines& words) {
   return {words.title("worth a touch test now, before coating with " + words.top()), std::move(words).body()};
 }
 
+/// The window is the coat's; whether what goes on may be applied in this air is its own sheet's.
+void too_cold_to_apply_line(NoticeLines& words) {
+  const auto& c = words.content();
+  if (!c.value || !c.limit) return;
+  words.line("Too cold to coat now: " + words.degrees(*c.value) + ", the sheet asks for " +
+             words.degrees(*c.limit) + " or more.");
+}
+
 NoticeText safe_to_recoat(NoticeLines& words) {
+  too_cold_to_apply_line(words);
   words.coat_line();
   words.sureness_line();
   words.mix_line();

@@ -1,13 +1,13 @@
 #pragma once
 
-#include "daemon/core/material.hpp"
-#include "sensors/quantity/instant.hpp"
-
 #include <array>
 #include <optional>
 #include <set>
 #include <string>
 #include <vector>
+
+#include "daemon/core/material.hpp"
+#include "sensors/quantity/instant.hpp"
 
 /// What the clocks of one coat say at one moment: the input of verdicts, windows and notices.
 namespace setwell::core {
@@ -29,7 +29,7 @@ enum class Basis { table, one_temperature, assumed, learned, silence, touch };
 /// One clock at one moment.
 struct ClockReading {
   Milestone milestone = Milestone::tack_free;
-  int rule = -1;  ///< index into Material::recoat for clocks of a recoat rule, -1 otherwise
+  int rule = -1;             ///< index into Material::recoat for clocks of a recoat rule, -1 otherwise
   Bounded<double> progress;  ///< reached at 1
   /// When it was reached (past) or will be if the air goes as projected; nothing when not within reach.
   Bounded<std::optional<quantity::Instant>> at;
@@ -37,7 +37,8 @@ struct ClockReading {
   Bounded<bool> reached;
   std::set<Basis> basis;
   bool no_limit = false;  ///< the sheet says it never comes
-  /// When the expected clock reaches the upper end of the sheet's own value: no touch test is proposed before.
+  /// When the expected clock reaches the upper end of the sheet's own value: no touch test is proposed
+  /// before.
   std::optional<quantity::Instant> expected_at_upper;
   /// When the chance of having been reached gets to 0.8, from the spread and the scatter.
   std::optional<quantity::Instant> likely_at;
@@ -48,10 +49,10 @@ struct ClockReading {
 
 /// A condition outside what the sheet advises or allows.
 struct OutsideCondition {
-  std::string what;   ///< `air below the limit`, …
-  double value = 0;   ///< the worst so far, in °C, K or %
-  double limit = 0;   ///< same unit
-  std::string unit;   ///< `degC`, `K`, `%`
+  std::string what;  ///< `air below the limit`, …
+  double value = 0;  ///< the worst so far, in °C, K or %
+  double limit = 0;  ///< same unit
+  std::string unit;  ///< `degC`, `K`, `%`
   quantity::Instant since;
   bool is_limit = false;  ///< false: only outside the advised range
   friend bool operator==(const OutsideCondition&, const OutsideCondition&) = default;
@@ -71,7 +72,8 @@ struct Trouble {
 struct Outlook {
   quantity::Instant now;
   std::vector<ClockReading> clocks;  ///< those the sheet states, in the order of Milestone, then of rules
-  std::optional<quantity::Instant> silent_since;  ///< the last good reading plus its limit, when now is past it
+  std::optional<quantity::Instant>
+      silent_since;  ///< the last good reading plus its limit, when now is past it
   std::vector<OutsideCondition> outside;
   std::vector<Trouble> trouble;
   /// Surface temperature now, slow and fast bounds, °C; nothing without readings.
@@ -79,8 +81,8 @@ struct Outlook {
   std::optional<double> dew_margin_k;        ///< surface minus dew point, at the lower surface bound
   std::optional<double> dew_margin_error_k;  ///< its computed worst case
 
-  /// Until tack-free: the blush dose of an amine epoxy (drying.hpp), how long moisture condensed on the coat, and
-  /// how long its surface was under the cure floor.
+  /// Until tack-free: the blush dose of an amine epoxy (drying.hpp), how long moisture condensed on the coat,
+  /// and how long its surface was under the cure floor.
   std::optional<double> blush_dose;
   quantity::Hours condensing{0};
   quantity::Hours under_floor{0};

@@ -40,7 +40,9 @@ struct Stages {
 };
 
 Bounded<std::optional<Instant>> times_of(Stages& s, std::size_t c) {
-  const auto at = [&](Track t) { return moment(s.known.reached(c, t) ? s.known.at(c, t) : s.projected.at(c, t)); };
+  const auto at = [&](Track t) {
+    return moment(s.known.reached(c, t) ? s.known.at(c, t) : s.projected.at(c, t));
+  };
   return {at(Track::slow), at(Track::expected), at(Track::fast)};
 }
 

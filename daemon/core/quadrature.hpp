@@ -19,7 +19,8 @@ inline constexpr double kWidestSubPieceKelvin = 5.0;
 template <typename F>
 [[nodiscard]] double gauss5(double a, double b, F&& f) {
   double sum = 0.0;
-  for (int i = 0; i < 5; ++i) sum += kGauss5Weight[i] * f(a + (b - a) * kGauss5At[i]);
+  for (int i = 0; i < 5; ++i)
+    sum += kGauss5Weight[i] * f(a + (b - a) * kGauss5At[i]);
   return sum * (b - a);
 }
 

@@ -1,11 +1,11 @@
 #pragma once
 
-#include "daemon/core/fold.hpp"
-#include "daemon/core/outlook.hpp"
-
 #include <optional>
 #include <string>
 #include <vector>
+
+#include "daemon/core/fold.hpp"
+#include "daemon/core/outlook.hpp"
 
 /// From clocks and evidence to one word: the table of (rule, region, evidence).
 namespace setwell::core {
@@ -32,27 +32,28 @@ enum class Region {
 struct Evidence {
   /// When the coat was finished; windows that open at once open then.
   std::optional<quantity::Instant> coated;
-  /// The latest touch that says something under this rule, if any. One that would open, felt before a test was
-  /// worth while or during flash-off, says nothing; of a witness only "not yet" is heard.
+  /// The latest touch that says something under this rule, if any. One that would open, felt before a test
+  /// was worth while or during flash-off, says nothing; of a witness only "not yet" is heard.
   std::optional<Touch> touch;
   std::optional<quantity::Instant> touched;
-  /// That touch was felt less than a tenth of the coat's age ago (at least 5 min): testing again tells little.
+  /// That touch was felt less than a tenth of the coat's age ago (at least 5 min): testing again tells
+  /// little.
   bool tested_lately = false;
   /// That touch said "not yet" though the sure opening had come: no recoat until a touch says otherwise.
   bool held_back = false;
-  /// From here the closing (or the gap) counts as reached: `firm` under a while-tacky rule, or one felt earlier
-  /// than such a piece should be firm.
+  /// From here the closing (or the gap) counts as reached: `firm` under a while-tacky rule, or one felt
+  /// earlier than such a piece should be firm.
   std::optional<quantity::Instant> closed_by_touch;
-  bool washed = false;            ///< after the coat (and before sanding, for epoxy)
-  bool sanded = false;            ///< after the slow sandable clock and not longer ago than sanded_lasts
-  bool sanded_unwashed = false;   ///< sanded, but an amine epoxy was not washed first
-  bool sanded_early = false;      ///< the newest sanding came before the slow sandable clock and does not count
+  bool washed = false;           ///< after the coat (and before sanding, for epoxy)
+  bool sanded = false;           ///< after the slow sandable clock and not longer ago than sanded_lasts
+  bool sanded_unwashed = false;  ///< sanded, but an amine epoxy was not washed first
+  bool sanded_early = false;  ///< the newest sanding came before the slow sandable clock and does not count
   std::optional<quantity::Instant> sanded_at;     ///< of the sanding that counts
   std::optional<quantity::Instant> sanded_until;  ///< until when it keeps the coat open
-  bool silent = false;            ///< a clock that decides the next act has nothing trusted to run on
-  bool outside_limit = false;     ///< keeps any verdict from being `recoat`
-  bool schedule_done = false;     ///< no coat left in the schedule
-  bool cured = false;             ///< slow full cure reached
+  bool silent = false;         ///< a clock that decides the next act has nothing trusted to run on
+  bool outside_limit = false;  ///< keeps any verdict from being `recoat`
+  bool schedule_done = false;  ///< no coat left in the schedule
+  bool cured = false;          ///< slow full cure reached
   friend bool operator==(const Evidence&, const Evidence&) = default;
 };
 
@@ -63,7 +64,7 @@ struct Window {
   std::optional<quantity::Instant> test_from;
   std::optional<quantity::Instant> from;
   std::optional<quantity::Instant> until;
-  bool sure = true;  ///< false when the closing comes before the sure opening
+  bool sure = true;       ///< false when the closing comes before the sure opening
   bool by_touch = false;  ///< opened by the maker's touch, before the sure time
   std::string otherwise = "sand-first";
   friend bool operator==(const Window&, const Window&) = default;
@@ -83,23 +84,24 @@ struct Judgement {
 /// The table itself. Pure; every (kind, region, evidence) has exactly one answer.
 [[nodiscard]] Verdict verdict_for(RuleKind kind, Region region, const Evidence& evidence, bool touch_opens);
 
-/// Where a rule's clocks stand at `outlook.now`. `rule` is the index into material.recoat; with any other number
-/// the sheet states no rule, and the answer is `never`.
+/// Where a rule's clocks stand at `outlook.now`. `rule` is the index into material.recoat; with any other
+/// number the sheet states no rule, and the answer is `never`.
 [[nodiscard]] Region region_of(const Material& material, int rule, const Outlook& outlook);
 /// The same, with a closing by touch taken into account.
 [[nodiscard]] Region region_of(const Material& material, int rule, const Outlook& outlook,
                                const Evidence& evidence);
 
-/// The evidence a piece's record holds for one coat (the newest, as a rule) under one rule. `witness` holds the
-/// touches on the batch's witness; `sanded_lasts` is the workshop's setting (24 h unless set). Entries after
-/// `outlook.now` or after the next coat are not looked at. `schedule_done` is left false: the caller knows it.
+/// The evidence a piece's record holds for one coat (the newest, as a rule) under one rule. `witness` holds
+/// the touches on the batch's witness; `sanded_lasts` is the workshop's setting (24 h unless set). Entries
+/// after `outlook.now` or after the next coat are not looked at. `schedule_done` is left false: the caller
+/// knows it.
 [[nodiscard]] Evidence evidence_of(const Material& material, int rule, const Piece& piece, const Coat& coat,
                                    const std::vector<Event<TouchTested>>& witness, const Outlook& outlook,
                                    quantity::Hours sanded_lasts);
 
 /// All of it for one coat and the material that is to go on top. `top` is shown in the windows. With
 /// `schedule_done`, the clock that decides is full cure.
-[[nodiscard]] Judgement judge(const Material& material, int rule, const std::string& top, const Evidence& evidence,
-                              const Outlook& outlook);
+[[nodiscard]] Judgement judge(const Material& material, int rule, const std::string& top,
+                              const Evidence& evidence, const Outlook& outlook);
 
 }  // namespace setwell::core

@@ -119,7 +119,10 @@ Result<core::CoatMade> coat_made(const Workshop& workshop, const api::CoatParams
   core::CoatMade made;
   made.sheet = poured.sheet->material->id;
   made.edition = poured.sheet->edition;
-  if (poured.batch != nullptr) made.batch = poured.batch->made.batch;
+  if (poured.batch != nullptr) {
+    made.batch = poured.batch->made.batch;
+    made.edition = poured.batch->made.edition;  // what was mixed, whatever the sheet says since
+  }
   made.passes = params.passes.value_or(1);
   if (made.passes < 1 || made.passes > 50) return invalid("--passes takes a whole number from 1 to 50");
   if (params.film_um) {

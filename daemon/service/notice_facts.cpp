@@ -197,7 +197,13 @@ void coat_facts(Workshop& workshop, const core::Piece& piece, Instant now, std::
   CoatFacts facts(*view, content_of(workshop, *view, now), to);
   if (const auto* window = window_at(view->judgement, now); window != nullptr && !view->schedule_done) {
     window_content(workshop, *view, *window, facts.content());
+    if (const auto cold = too_cold_to_apply(workshop, *view, now)) {
+      facts.content().value = cold->air.degrees();
+      facts.content().limit = cold->least.degrees();
+    }
     touch_and_opening(facts, *window);
+    facts.content().value.reset();
+    facts.content().limit.reset();
     closing_and_gap(facts);
   }
   threats(facts);

@@ -2,8 +2,11 @@
 
 #include <algorithm>
 
+#include <fmt/format.h>
+
 #include "daemon/api/from_core.hpp"
 #include "daemon/core/piece_outlook.hpp"
+#include "daemon/service/zone_view.hpp"
 
 namespace setwell::service {
 namespace {
@@ -143,6 +146,16 @@ api::WindowTimes times_of(const Workshop& workshop, const core::Window& window, 
   return times;
 }
 
+std::optional<TooCold> too_cold_to_apply(const Workshop& workshop, const CoatView& view, Instant now) {
+  const auto& top = view.next.sheet != nullptr ? *view.next.sheet->material : *view.material;
+  const auto zone = zone_of(*view.piece, now);
+  if (!top.apply_least || !zone) return std::nullopt;
+  const auto shown = zone_now(workshop, *zone, now);
+  const auto air = shown.air_c ? quantity::Celsius::from(*shown.air_c) : std::nullopt;
+  if (!air || *air >= *top.apply_least) return std::nullopt;
+  return TooCold{*air, *top.apply_least};
+}
+
 std::vector<core::ClockReading> whole_piece(Workshop& workshop, const Piece& piece, Instant now) {
   std::vector<core::CoatOutlook> coats;
   for (const auto& coat : piece.coats) {
@@ -170,6 +183,13 @@ api::PieceNow coat_now(Workshop& workshop, const Piece& piece, const Coat& coat,
   const auto& zone = workshop.settings->workshop.time_zone;
   api::show_coat(*view->material, *view->outlook, view->judgement, zone, shown);
   shown.recomputing = view->recomputing;
+  if (const auto cold = too_cold_to_apply(workshop, *view, now);
+      cold && view->judgement.verdict == core::Verdict::recoat) {
+    const auto display = display_of(*workshop.settings);
+    shown.remark += fmt::format("{}too cold to coat now: {}, the sheet asks for {} or more",
+                                shown.remark.empty() ? "" : "; ", core::show(cold->air, display),
+                                core::show(cold->least, display));
+  }
   const auto& top = view->next.sheet != nullptr ? *view->next.sheet->material : *view->material;
   for (const auto& window : view->judgement.windows)
     shown.recoat.push_back(api::from_core(window, times_of(workshop, window, top, now), zone));

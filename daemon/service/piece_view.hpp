@@ -39,6 +39,14 @@ struct CoatView {
 [[nodiscard]] api::WindowTimes times_of(const Workshop& workshop, const core::Window& window,
                                         const core::Material& top, quantity::Instant now);
 
+/// Air colder than what goes on next may be applied at.
+struct TooCold {
+  quantity::Celsius air;
+  quantity::Celsius least;
+};
+[[nodiscard]] std::optional<TooCold> too_cold_to_apply(const Workshop& workshop, const CoatView& view,
+                                                       quantity::Instant now);
+
 /// What handling, packing and full cure say of the whole piece, over all its coats.
 [[nodiscard]] std::vector<core::ClockReading> whole_piece(Workshop& workshop, const core::Piece& piece,
                                                           quantity::Instant now);

@@ -1,9 +1,9 @@
 #pragma once
 
-#include <boost/system/result.hpp>
-
 #include <string>
 #include <utility>
+
+#include <boost/system/result.hpp>
 
 namespace setwell::quantity {
 
@@ -26,8 +26,14 @@ struct Error {
 template <typename T>
 using Result = boost::system::result<T, Error>;
 
-[[nodiscard]] inline Error refused(std::string detail) { return {ErrorKind::refused, std::move(detail)}; }
-[[nodiscard]] inline Error not_found(std::string detail) { return {ErrorKind::not_found, std::move(detail)}; }
-[[nodiscard]] inline Error invalid(std::string detail) { return {ErrorKind::invalid, std::move(detail)}; }
+[[nodiscard]] inline Error refused(std::string detail) {
+  return {ErrorKind::refused, std::move(detail)};
+}
+[[nodiscard]] inline Error not_found(std::string detail) {
+  return {ErrorKind::not_found, std::move(detail)};
+}
+[[nodiscard]] inline Error invalid(std::string detail) {
+  return {ErrorKind::invalid, std::move(detail)};
+}
 
 }  // namespace setwell::quantity

@@ -17,9 +17,15 @@ using Hours = std::chrono::duration<double, std::ratio<3600>>;
 using Minutes = std::chrono::duration<double, std::ratio<60>>;
 using Seconds = std::chrono::duration<double>;
 
-[[nodiscard]] constexpr Hours hours_between(Instant from, Instant to) { return to - from; }
-[[nodiscard]] constexpr Instant instant_from_ms(std::int64_t ms) { return Instant(Span(ms)); }
-[[nodiscard]] constexpr std::int64_t to_ms(Instant at) { return at.time_since_epoch().count(); }
+[[nodiscard]] constexpr Hours hours_between(Instant from, Instant to) {
+  return to - from;
+}
+[[nodiscard]] constexpr Instant instant_from_ms(std::int64_t ms) {
+  return Instant(Span(ms));
+}
+[[nodiscard]] constexpr std::int64_t to_ms(Instant at) {
+  return at.time_since_epoch().count();
+}
 
 /// RFC 3339 in UTC, milliseconds only where they are not zero: `2031-03-04T09:59:00.500Z`.
 [[nodiscard]] std::string rfc3339_utc(Instant at);
@@ -33,8 +39,8 @@ struct CivilTime {
   std::optional<std::chrono::minutes> offset;
 };
 
-/// Reads `YYYY-MM-DD` (`T` or space) `HH:MM[:SS[.fraction]]` with an optional offset; the whole text must match.
-/// Nothing for anything else, impossible dates included.
+/// Reads `YYYY-MM-DD` (`T` or space) `HH:MM[:SS[.fraction]]` with an optional offset; the whole text must
+/// match. Nothing for anything else, impossible dates included.
 [[nodiscard]] std::optional<CivilTime> parse_civil(std::string_view text);
 /// Reads RFC 3339; a missing offset is refused.
 [[nodiscard]] std::optional<Instant> parse_rfc3339(std::string_view text);

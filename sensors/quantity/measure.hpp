@@ -6,8 +6,8 @@
 
 namespace setwell::quantity {
 
-/// A positive amount of something, with its unit in the type. Zero, negatives, NaN and infinities are refused:
-/// the constructor throws std::domain_error, `from` answers nothing.
+/// A positive amount of something, with its unit in the type. Zero, negatives, NaN and infinities are
+/// refused: the constructor throws std::domain_error, `from` answers nothing.
 template <typename Unit>
 class Measure {
  public:

@@ -12,7 +12,14 @@ enum class Quality { time_bad, time_uncertain, settling, clamped, good };
 [[nodiscard]] std::string_view word(Quality quality);
 
 /// What a channel measures.
-enum class MeasuredQuantity { air_temperature, relative_humidity, surface_temperature, battery, running, door };
+enum class MeasuredQuantity {
+  air_temperature,
+  relative_humidity,
+  surface_temperature,
+  battery,
+  running,
+  door
+};
 
 /// `air-temperature`, `relative-humidity`, …
 [[nodiscard]] std::string_view word(MeasuredQuantity quantity);

@@ -10,12 +10,15 @@ TimeZone::TimeZone(std::string name, std::chrono::minutes before, std::vector<Ch
     : name_(std::move(name)), before_(before), changes_(std::move(changes)) {}
 
 std::chrono::minutes TimeZone::offset_at(Instant at) const {
-  const auto after = std::upper_bound(changes_.begin(), changes_.end(), at,
-                                      [](Instant moment, const Change& change) { return moment < change.at; });
+  const auto after =
+      std::upper_bound(changes_.begin(), changes_.end(), at,
+                       [](Instant moment, const Change& change) { return moment < change.at; });
   return after == changes_.begin() ? before_ : std::prev(after)->offset;
 }
 
-LocalTime TimeZone::to_local(Instant at) const { return LocalTime(at.time_since_epoch() + offset_at(at)); }
+LocalTime TimeZone::to_local(Instant at) const {
+  return LocalTime(at.time_since_epoch() + offset_at(at));
+}
 
 std::vector<Instant> TimeZone::moments_of(LocalTime local) const {
   // Offsets in force within a day of it are the only candidates: no zone shifts by more than that.

@@ -1,11 +1,11 @@
 #pragma once
 
-#include "sensors/quantity/instant.hpp"
-
 #include <chrono>
 #include <optional>
 #include <string>
 #include <vector>
+
+#include "sensors/quantity/instant.hpp"
 
 namespace setwell::quantity {
 

@@ -165,7 +165,7 @@ def film_factors(sheet, film):
         def share(depth, scale):
             return max(0.2, 1 / (1 + (depth / 1000 / scale) ** 2))
         # How deep a layer warms itself is only known to lie between two depths: each bound covers them all.
-        ratios = [share(sheet.reference_film, d / 10) / share(film, d / 100) for d in range(270, 651)]
+        ratios = [share(sheet.reference_film, d / 100) / share(film, d / 100) for d in range(270, 651)]
         return (min(ratios), ratios[-1], 1.0) if r < 1 else (1.0, 1.0, max(ratios))
     r = clamp(r, 0.25, 4)
     return (r**-2, r**-1.5, 1.0) if r > 1 else (1.0, 1 / r, r**-2)
