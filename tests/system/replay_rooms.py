@@ -218,8 +218,8 @@ def main():
         print(f"skipped: {', '.join(absent)} not here")
         return 77
     tally = Tally()
-    Replay(options, "room-a-10min", 600, days=3 if options.quick else 14).run(tally)
-    Replay(options, "room-g-5min", 300, days=4 if options.quick else None).run(tally)
+    Replay(options, "room-a-10min", 600, days=2 if options.quick else 14).run(tally)
+    Replay(options, "room-g-5min", 300, days=3 if options.quick else None).run(tally)
     if not options.quick:  # the same room with four hours of the sixth night unheard
         Replay(options, "room-g-5min", 300, days=10, hole=(126 * 3600, 130 * 3600)).run(tally)
     if not options.quick:
