@@ -10,7 +10,6 @@
 namespace setwell::service {
 namespace {
 
-using core::Coat;
 using core::CoatCase;
 using core::Piece;
 using quantity::EntryId;

@@ -13,7 +13,6 @@ namespace setwell::service {
 using core::Entry;
 using quantity::Instant;
 using quantity::invalid;
-using quantity::not_found;
 using quantity::refused;
 using quantity::Result;
 
