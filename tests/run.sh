@@ -148,23 +148,33 @@ stage_tests() {
   stage_done tests
 }
 
+# The programs that each sanitizer goes through: what touches memory, files, threads and the outside.
+asan_programs="test_quantity test_decode test_screen test_core_people test_core_cure test_ledger test_runtime
+  test_rpc test_api test_mqtt"
+tsan_programs="test_runtime test_rpc test_notices"
+
+stage_sanitizer() { # variant programs…
+  variant=$1
+  shift
+  before=$failed
+  one_check "build ($variant)" build_variant "$variant" "$@"
+  if [ "$failed" = "$before" ]; then
+    names=$(printf '%s|' "$@")
+    run_ctest "$variant" -R "^(${names%|}): "
+  fi
+}
+
 stage_asan() {
   stage "address and undefined-behaviour sanitizers"
-  before=$failed
-  one_check "build (asan)" build_variant asan
-  if [ "$failed" = "$before" ]; then
-    UBSAN_OPTIONS=print_stacktrace=1 run_ctest asan -L 'unit|component'
-  fi
+  # shellcheck disable=SC2086
+  UBSAN_OPTIONS=print_stacktrace=1 stage_sanitizer asan $asan_programs
   stage_done asan
 }
 
 stage_tsan() {
   stage "thread sanitizer"
-  before=$failed
-  one_check "build (tsan)" build_variant tsan test_ledger test_runtime test_rpc test_notices
-  if [ "$failed" = "$before" ]; then
-    run_ctest tsan -R '^(test_ledger|test_runtime|test_rpc|test_notices): '
-  fi
+  # shellcheck disable=SC2086
+  stage_sanitizer tsan $tsan_programs
   stage_done tsan
 }
 
