@@ -160,7 +160,7 @@ stage_sanitizer() { # variant programs…
   one_check "build ($variant)" build_variant "$variant" "$@"
   if [ "$failed" = "$before" ]; then
     names=$(printf '%s|' "$@")
-    run_ctest "$variant" -R "^(${names%|}): "
+    run_ctest "$variant" -R "^(${names%|}):"
   fi
 }
 
