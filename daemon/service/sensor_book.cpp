@@ -66,6 +66,14 @@ std::vector<StoredReading> stretch_around(const Series& series, Instant around,
   return rows;
 }
 
+/// Of the readings measured at one moment the one that counts, if any does.
+const StoredReading* counting_at(const std::vector<StoredReading>& rows, Instant measured) {
+  const auto found = std::find_if(rows.begin(), rows.end(), [&](const StoredReading& row) {
+    return row.decoded.measured == measured && screen::counts(verdict_of(row.verdict));
+  });
+  return found == rows.end() ? nullptr : &*found;
+}
+
 std::size_t rank_of(const std::vector<Series>& series, const decode::ChannelSpec& spec) {
   return static_cast<std::size_t>(std::count_if(series.begin(), series.end(), [&](const Series& each) {
     return each.spec().zone == spec.zone && each.spec().quantity == spec.quantity;
@@ -294,7 +302,7 @@ void SensorBook::screen_again(Series& series, Instant around, const ledger::Read
   std::optional<ledger::ReadingKey> anew;
   if (fresh != nullptr) anew = *fresh;
   while (true) {
-    const auto rows = stretch_around(series, around, ledger);
+    auto rows = stretch_around(series, around, ledger);
     std::vector<screen::Standing> stretch;
     for (const auto& row : rows) {
       const bool unknown =
@@ -303,9 +311,16 @@ void SensorBook::screen_again(Series& series, Instant around, const ledger::Read
     }
     const auto result = screen::rescreen(rules, stretch, births);
     for (const auto& change : result.changes) {
-      const auto& row = rows[change.position];
+      auto& row = rows[change.position];
       take_verdict(series, row, change.verdict, anew && row.key() == *anew ? &message : nullptr, ledger);
-      apply(series, row.decoded.measured, row.decoded.value, screen::counts(change.verdict), zones, changes);
+      row.verdict = {change.verdict.refused, change.verdict.quality, change.verdict.judged};
+    }
+    // Only with all verdicts known: a repeat that is refused says nothing against the reading it repeats.
+    for (const auto& change : result.changes) {
+      const auto measured = rows[change.position].decoded.measured;
+      const auto* counting = counting_at(rows, measured);
+      apply(series, measured, counting != nullptr ? counting->decoded.value : 0.0, counting != nullptr, zones,
+            changes);
     }
     if (!result.carries_on) return;
     anew = rows[*result.carries_on].key();

@@ -113,4 +113,24 @@ TEST_CASE("Cold air heard of late takes an opening back, once, and tells it agai
   CHECK(times(shop.told(), "safe-to-recoat") <= 2);
 }
 
+TEST_CASE("A message that comes again later, as after a kill, takes nothing from the air it had told",
+          "[service]") {
+  Shop once;
+  Shop again;
+  for (Shop* shop : {&once, &again}) {
+    shop->make("fern-01");
+    shop->air_for(minutes(30));
+    shop->coat("fast-coating-epoxy", {"fern-01"});
+    shop->air_for(hours(3), 19.0);
+  }
+  // The same device times, received once more: every one of the last hour.
+  for (int back = 60; back >= 0; back -= 10)
+    again.take(again.message(again.now - minutes(back), 19.0, 50.0, again.now + std::chrono::seconds(5)));
+  for (Shop* shop : {&once, &again})
+    shop->air_for(hours(2), 20.0);
+  CHECK(again.shop().zones.begin()->second.history() == once.shop().zones.begin()->second.history());
+  CHECK(again.checkpoints() == once.checkpoints());
+  CHECK(again.state() == once.state());
+}
+
 }  // namespace setwell::service_tests
