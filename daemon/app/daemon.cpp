@@ -132,7 +132,10 @@ class Daemon {
             workshop.ledger.outbox(),
             notices::routes_from(workshop.settings->routes, &link_.publisher(), log),
             [&clock] { return clock.wall_now(); },
-            [&loop](std::function<void()> work) { asio::post(loop, std::move(work)); }, log),
+            [this](std::function<void()> work) {
+              asio::post(loop_, [this, work = std::move(work)] { engine_.courier_is_back(work); });
+            },
+            log),
         inbox_bell_(loop, [this] { engine_.take_in(); }),
         engine_(loop, {workshop, inbox, reader, pump_, clock, log, options.state,
                        [this] { return link_.facts(); }, [this] { inbox_bell_.ring(); }}),

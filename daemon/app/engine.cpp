@@ -25,7 +25,7 @@ constexpr auto kDeliveriesKept = std::chrono::days(30);
 Engine::Engine(boost::asio::io_context& loop, Parts parts)
     : parts_(std::move(parts)),
       rules_(loop, parts_.clock, [this] { tick(); }),
-      pump_(loop, parts_.clock, [this] { guarded("sending", [this] { parts_.pump.kick(); }); }) {}
+      pump_(loop, parts_.clock, [this] { send(); }) {}
 
 Instant Engine::now() const {
   return service::time_of(parts_.workshop, parts_.clock.wall_now());
@@ -77,8 +77,18 @@ void Engine::after(Instant due) {
   const auto wall = parts_.clock.wall_now();
   const bool at_once = due <= now();
   rules_.arm(at_once ? wall : parts_.workshop.rehearsal ? wall + std::chrono::hours(1) : due);
-  parts_.pump.kick();
-  if (const auto next = parts_.pump.next_due()) pump_.arm(*next);
+  send();
+}
+
+void Engine::send() {
+  courier_is_back([this] { parts_.pump.kick(); });
+}
+
+void Engine::courier_is_back(const std::function<void()>& settle) {
+  guarded("sending", [&] {
+    settle();
+    if (const auto next = parts_.pump.next_due()) pump_.arm(*next);
+  });
 }
 
 void Engine::look() {

@@ -42,6 +42,9 @@ class Engine {
   void tick();
   /// After something was logged.
   void changed();
+  /// A delivery ended one way or the other: `settle` writes that down; the next try may be due at another
+  /// time.
+  void courier_is_back(const std::function<void()>& settle);
   /// Brings what lies around the workshop up to date.
   void look();
   void reload(std::shared_ptr<const settings::Settings> settings);
@@ -50,6 +53,7 @@ class Engine {
  private:
   void guarded(std::string_view what, const std::function<void()>& work);
   void after(quantity::Instant due);
+  void send();
   void keep_house();
 
   Parts parts_;
