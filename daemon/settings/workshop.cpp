@@ -8,7 +8,6 @@
 namespace setwell::settings {
 namespace {
 
-using toml_text::NodeKind;
 using toml_text::Table;
 
 std::optional<int> two_digits(std::string_view text, int most) {
