@@ -21,6 +21,10 @@ packages="g++ cmake ninja-build ccache pkg-config libboost1.81-dev libboost-json
   binutils"
 tidy_packages="clang clang-tidy clang-format"
 
+# The packaged interpreter is the one that the packages above extend.
+python=/usr/bin/python3
+[ -x "$python" ] || python=python3
+
 usage() {
   cat <<'TEXT'
 sh tests/run.sh              everything: build, tests, sanitizers, tidy
@@ -205,7 +209,7 @@ tidy_check() {
 
 reference_check() { "$build/dev/bin/setwell_reference" "$SETWELL_REFERENCE"; }
 cases_check() { "$build/dev/bin/setwell_cases" "$SETWELL_CASES"; }
-kill_check() { python3 "$root/tests/system/kill_readings.py" --build "$build/dev" "$@"; }
+kill_check() { "$python" "$root/tests/system/kill_readings.py" --build "$build/dev" "$@"; }
 
 totals() {
   printf '%s passed, %s failed, %s skipped\n' "$passed" "$failed" "$skipped"
@@ -247,13 +251,13 @@ case $word in
     ;;
   reference) need_dev; reference_check ;;
   cases) need_dev; cases_check ;;
-  rooms) need_dev; python3 "$root/tests/system/replay_rooms.py" --build "$build/dev" "$@" ;;
+  rooms) need_dev; "$python" "$root/tests/system/replay_rooms.py" --build "$build/dev" "$@" ;;
   kill) need_dev; kill_check "$@" ;;
   bench)
     # shellcheck disable=SC2086
     install_packages $packages
     build_variant release setwelld setwell setwell-room || exit 1
-    python3 "$root/tests/bench/figures.py" --build "$build/release" "$@"
+    "$python" "$root/tests/bench/figures.py" --build "$build/release" "$@"
     ;;
   help | --help) usage ;;
   *)
