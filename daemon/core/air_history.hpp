@@ -27,6 +27,8 @@ struct Stretch {
   double error = 0;
   double least = 0, most = 0;  ///< the envelope when silent
   double middle = 0;           ///< what the expected clock takes when silent
+  /// Ahead of the record: `least`, `middle` and `most` are a forecast's, and nothing is silent.
+  bool foretold = false;
   friend bool operator==(const Stretch&, const Stretch&) = default;
 };
 

@@ -21,7 +21,7 @@ double part(const AirPiece& piece, Instant at) {
 
 AirLine air_line(const AirPiece& piece, Instant from) {
   const Stretch& t = piece.temperature;
-  if (t.silent) return {t.least, t.middle, t.most, 0};
+  if (t.silent || t.foretold) return {t.least, t.middle, t.most, 0};
   const double start = t.from + (t.to - t.from) * part(piece, from);
   return {start - t.error, start, start + t.error, (t.to - t.from) / Seconds(piece.to - piece.from).count()};
 }
@@ -29,7 +29,7 @@ AirLine air_line(const AirPiece& piece, Instant from) {
 HumidityBounds humidity_bounds(const AirPiece& piece, Instant at) {
   if (!piece.humidity) return kUnknownHumidity;
   const Stretch& h = *piece.humidity;
-  if (h.silent) return {h.least, h.middle, h.most};
+  if (h.silent || h.foretold) return {h.least, h.middle, h.most};
   return humidity_within(h.from + (h.to - h.from) * part(piece, at), h.error);
 }
 
@@ -116,6 +116,7 @@ Leg leg_of(const CoatCase& coat, const CoatPlan& plan, CoatNumbers& numbers, con
 
 std::optional<double> measured_at(const Stretch& stretch, const AirPiece& piece, Instant at) {
   if (stretch.silent) return std::nullopt;
+  if (stretch.foretold) return stretch.middle;
   return stretch.from + (stretch.to - stretch.from) * part(piece, at);
 }
 
