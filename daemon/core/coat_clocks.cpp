@@ -29,8 +29,11 @@ RateFactors load_factors(const TimeModel& model, double reference_c, quantity::H
 
 class Builder {
  public:
-  Builder(const Material& material, Load load, const Strictness& strictness)
-      : material_(material), strictness_(strictness), opens_at_least_(opens_at_least(material, load)) {}
+  Builder(const Material& material, Load load, const Strictness& strictness, const PriorBook& book)
+      : material_(material),
+        strictness_(strictness),
+        book_(book),
+        opens_at_least_(opens_at_least(material, load)) {}
 
   std::shared_ptr<const SheetClocks> build() {
     add(Milestone::flash_off_over);
@@ -66,7 +69,7 @@ class Builder {
   }
 
   void add(const TimeTable& table, Milestone milestone, int rule) {
-    const TimeModel model(table, material_.family, milestone);
+    const TimeModel model(table, material_.family, milestone, book_);
     SheetClock clock;
     clock.milestone = milestone;
     clock.rule = rule;
@@ -87,6 +90,7 @@ class Builder {
 
   const Material& material_;
   const Strictness& strictness_;
+  const PriorBook& book_;
   std::optional<quantity::Hours> opens_at_least_;
   std::shared_ptr<SheetClocks> clocks_ = std::make_shared<SheetClocks>();
 };
@@ -94,8 +98,8 @@ class Builder {
 }  // namespace
 
 std::shared_ptr<const SheetClocks> clocks_of(const Material& material, Load load,
-                                             const Strictness& strictness) {
-  return Builder(material, load, strictness).build();
+                                             const Strictness& strictness, const PriorBook& book) {
+  return Builder(material, load, strictness, book).build();
 }
 
 }  // namespace setwell::core

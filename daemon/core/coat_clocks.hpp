@@ -29,8 +29,9 @@ struct SheetClock {
 using SheetClocks = std::vector<SheetClock>;
 
 /// Tabulates every clock (not pot life); costs some milliseconds, so share it between coats of one edition,
-/// load and strictness.
+/// load, strictness and book of priors.
 [[nodiscard]] std::shared_ptr<const SheetClocks> clocks_of(const Material& material, Load load,
-                                                           const Strictness& strictness);
+                                                           const Strictness& strictness,
+                                                           const PriorBook& book = built_in_priors());
 
 }  // namespace setwell::core

@@ -29,7 +29,10 @@ struct CoatCase {
   std::vector<Event<HandReading>> surface_readings;  ///< of the piece: each replaces the lag for 30 min
   std::optional<quantity::Instant> covered;          ///< when the next coat went on this one
   Strictness strictness;
-  /// The material's clocks, shared between coats of one edition, load and strictness; made afresh when null.
+  /// What is known beyond the sheet; the built-in priors when null.
+  std::shared_ptr<const PriorBook> priors;
+  /// The material's clocks, shared between coats of one edition, load, strictness and priors; made afresh
+  /// when null.
   std::shared_ptr<const SheetClocks> clocks;
 };
 

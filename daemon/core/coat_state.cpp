@@ -139,7 +139,9 @@ CoatPlan plan_of(const CoatCase& coat) {
   const Material& material = *coat.material;
   const CoatMade& made = coat.coat.made;
   CoatPlan plan;
-  plan.clocks = coat.clocks ? coat.clocks : clocks_of(material, made.load, coat.strictness);
+  plan.clocks = coat.clocks ? coat.clocks
+                            : clocks_of(material, made.load, coat.strictness,
+                                        coat.priors ? *coat.priors : built_in_priors());
   plan.film = film_factors(material.family, made.film, material.reference_film);
   plan.conditions = conditions_of(material, made.first_pass, made.last_pass);
   plan.fast_start = made.first_pass - coat.coat.error;

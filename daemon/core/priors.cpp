@@ -1,23 +1,15 @@
 #include "daemon/core/priors.hpp"
 
-#include <optional>
+#include <cassert>
+#include <iterator>
+#include <utility>
 
 namespace setwell::core {
 namespace {
 
-enum class Kind { film, hardness };
-enum class Side { colder, warmer, both };
+using Kind = PriorKind;
+using Side = PriorSide;
 constexpr std::optional<Family> kAnyFamily = std::nullopt;
-
-struct PriorRow {
-  std::optional<Family> family;
-  Kind kind;
-  Side side;
-  double mean;
-  double spread;
-  double wander;
-  std::string_view provenance;
-};
 
 struct FloorRow {
   Family family;
@@ -26,15 +18,6 @@ struct FloorRow {
 };
 
 #include "daemon/core/data/priors.inc"
-
-const PriorRow& row_for(Family family, Milestone milestone, Side side) {
-  const Kind kind = is_hardness(milestone) ? Kind::hardness : Kind::film;
-  for (const PriorRow& row : kPriorRows) {
-    const bool mine = !row.family || *row.family == family;
-    if (mine && row.kind == kind && (row.side == side || row.side == Side::both)) return row;
-  }
-  return kPriorRows[0];
-}
 
 const FloorRow& floor_row(Family family) {
   for (const FloorRow& row : kFloorRows) {
@@ -58,15 +41,37 @@ bool is_hardness(Milestone milestone) {
   }
 }
 
-Priors priors_for(Family family, Milestone milestone) {
-  const PriorRow& colder = row_for(family, milestone, Side::colder);
-  const PriorRow& warmer = row_for(family, milestone, Side::warmer);
-  return {
-      {colder.mean, colder.spread}, {warmer.mean, warmer.spread}, warmer.wander, floor_row(family).upper_c};
+PriorBook::PriorBook(std::vector<PriorRow> rows) : rows_(std::move(rows)) {
+  assert(!rows_.empty());
+}
+
+const PriorRow& PriorBook::row(Family family, Milestone milestone, PriorSide side) const {
+  const Kind kind = is_hardness(milestone) ? Kind::hardness : Kind::film;
+  for (const PriorRow& row : rows_) {
+    const bool mine = !row.family || *row.family == family;
+    if (mine && row.kind == kind && (row.side == side || row.side == Side::both)) return row;
+  }
+  assert(false);
+  return rows_.front();
+}
+
+const PriorBook& built_in_priors() {
+  static const PriorBook kBook({std::begin(kPriorRows), std::end(kPriorRows)});
+  return kBook;
+}
+
+Priors priors_for(Family family, Milestone milestone, const PriorBook& book) {
+  const PriorRow& colder = book.row(family, milestone, Side::colder);
+  const PriorRow& warmer = book.row(family, milestone, Side::warmer);
+  return {{colder.mean, colder.spread}, {warmer.mean, warmer.spread}, warmer.wander};
+}
+
+double floor_upper_c(Family family) {
+  return floor_row(family).upper_c;
 }
 
 std::string_view provenance_of_priors(Family family, Milestone milestone, bool colder) {
-  return row_for(family, milestone, colder ? Side::colder : Side::warmer).provenance;
+  return built_in_priors().row(family, milestone, colder ? Side::colder : Side::warmer).provenance;
 }
 
 std::string_view provenance_of_floor(Family family) {

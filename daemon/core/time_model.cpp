@@ -17,8 +17,8 @@ double mix(double a, double b, double f) {
 
 }  // namespace
 
-TimeModel::TimeModel(const TimeTable& table, Family family, Milestone milestone)
-    : priors_(priors_for(family, milestone)) {
+TimeModel::TimeModel(const TimeTable& table, Family family, Milestone milestone, const PriorBook& book)
+    : priors_(priors_for(family, milestone, book)) {
   for (const Row& row : table.rows) {
     if (row.time.wording == Wording::no_limit) continue;
     const double low = std::log(row.time.low.count());
@@ -89,7 +89,7 @@ bool TimeModel::high_ends_fall() const {
 CureFloor floor_for(std::optional<quantity::Celsius> stated, const TimeModel& model, Family family) {
   if (stated) return {stated->degrees(), stated->degrees(), false};
   if (model.never()) return {};
-  const double prior = priors_for(family, Milestone::tack_free).floor_upper_c;
+  const double prior = floor_upper_c(family);
   return {std::min(prior, model.coldest_row_c() - kJustBelowK), std::nullopt, true};
 }
 

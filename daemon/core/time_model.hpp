@@ -36,7 +36,8 @@ class TimeModel {
   /// `table` must have at least one row; rows `no_limit` throughout make `never()` true. Among others a
   /// `no_limit` row is left out: the rows with a time then hold beyond themselves, which closes early rather
   /// than late.
-  TimeModel(const TimeTable& table, Family family, Milestone milestone);
+  TimeModel(const TimeTable& table, Family family, Milestone milestone,
+            const PriorBook& book = built_in_priors());
 
   /// Exact by the formulas above, any temperature a Celsius can hold. Not to be asked when `never()`.
   [[nodiscard]] LnTime at(double celsius) const;

@@ -122,6 +122,15 @@ const core::Schedule* Bookshelf::schedule(const quantity::ScheduleId& id) const 
   return found == schedules_.end() ? nullptr : &found->second;
 }
 
+void Bookshelf::use_priors(const quantity::SheetId& sheet, std::shared_ptr<const core::PriorBook> book) {
+  priors_[sheet] = std::move(book);
+}
+
+std::shared_ptr<const core::PriorBook> Bookshelf::priors_of(const quantity::SheetId& sheet) const {
+  const auto found = priors_.find(sheet);
+  return found == priors_.end() ? nullptr : found->second;
+}
+
 std::shared_ptr<const core::Material> Bookshelf::edition(quantity::EditionId id, ledger::Ledger& ledger) {
   const auto known = editions_.find(id);
   if (known != editions_.end()) return known->second;

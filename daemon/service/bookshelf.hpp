@@ -42,6 +42,12 @@ class Bookshelf {
   /// The material as that edition states it; null when the stored text cannot be read any more.
   [[nodiscard]] std::shared_ptr<const core::Material> edition(quantity::EditionId id, ledger::Ledger& ledger);
 
+  /// Gives coats of that sheet other priors than the built-in ones: for simulated shops, whose sheets the
+  /// priors must not have seen. Call it before the sheet's first coat is logged.
+  void use_priors(const quantity::SheetId& sheet, std::shared_ptr<const core::PriorBook> book);
+  /// Null where the built-in ones hold.
+  [[nodiscard]] std::shared_ptr<const core::PriorBook> priors_of(const quantity::SheetId& sheet) const;
+
  private:
   void load_sheet(const std::filesystem::path& file, ledger::Ledger& ledger, quantity::Instant now);
   void load_schedule(const std::filesystem::path& file);
@@ -49,6 +55,7 @@ class Bookshelf {
   std::map<quantity::SheetId, ShelvedSheet> sheets_;
   std::map<quantity::ScheduleId, core::Schedule> schedules_;
   std::map<quantity::EditionId, std::shared_ptr<const core::Material>> editions_;
+  std::map<quantity::SheetId, std::shared_ptr<const core::PriorBook>> priors_;
   std::vector<std::string> homeless_faults_;
 };
 

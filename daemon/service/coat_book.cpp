@@ -128,12 +128,14 @@ core::AirOf air_of(const Zones& zones) {
 std::shared_ptr<const core::SheetClocks> CoatBook::clocks_for(const CoatCase& coat) {
   for (const auto& shared : shared_) {
     if (shared.material == coat.material && shared.load == coat.coat.made.load &&
-        shared.strictness.k == coat.strictness.k && shared.strictness.scatter == coat.strictness.scatter) {
+        shared.strictness.k == coat.strictness.k && shared.strictness.scatter == coat.strictness.scatter &&
+        shared.priors == coat.priors) {
       return shared.clocks;
     }
   }
-  shared_.push_back({coat.material, coat.coat.made.load, coat.strictness,
-                     core::clocks_of(*coat.material, coat.coat.made.load, coat.strictness)});
+  const core::PriorBook& book = coat.priors ? *coat.priors : core::built_in_priors();
+  shared_.push_back({coat.material, coat.coat.made.load, coat.strictness, coat.priors,
+                     core::clocks_of(*coat.material, coat.coat.made.load, coat.strictness, book)});
   return shared_.back().clocks;
 }
 
@@ -163,6 +165,7 @@ void CoatBook::follow(const core::Workbook& workbook, const settings::Settings& 
       if (!material) continue;
       wanted.insert(id);
       auto fresh_case = case_of(piece, i, std::move(material), settings);
+      fresh_case.priors = shelf.priors_of(fresh_case.material->id);
       fresh_case.clocks = clocks_for(fresh_case);
       const auto made = std::make_shared<const CoatCase>(std::move(fresh_case));
       const auto known = coats_.find(id);

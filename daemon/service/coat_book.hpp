@@ -60,11 +60,12 @@ class CoatBook {
   void go_back(TrackedCoat& tracked, quantity::EntryId id, quantity::Instant to, ledger::Ledger& ledger);
 
   std::map<quantity::EntryId, TrackedCoat> coats_;
-  /// Coats of one edition, load and strictness share their clocks' tables.
+  /// Coats of one edition, load, strictness and priors share their clocks' tables.
   struct SharedClocks {
     std::shared_ptr<const core::Material> material;
     core::Load load;
     core::Strictness strictness;
+    std::shared_ptr<const core::PriorBook> priors;
     std::shared_ptr<const core::SheetClocks> clocks;
   };
   std::vector<SharedClocks> shared_;

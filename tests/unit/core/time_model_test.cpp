@@ -120,7 +120,7 @@ TEST_CASE("an assumed floor stops the slow clock only, and stays below the colde
   CHECK_FALSE(below_row.expected_c);
   const TimeModel warm = opens(table({{23, 6, 6}}));
   const CureFloor of_family = core::floor_for(std::nullopt, warm, Family::epoxy);
-  CHECK(*of_family.slow_c == core::priors_for(Family::epoxy, Milestone::recoat_opens).floor_upper_c);
+  CHECK(*of_family.slow_c == core::floor_upper_c(Family::epoxy));
   const ClockRates rates(warm, of_family, {});
   CHECK(rates.slow(*of_family.slow_c - 0.01) == 0.0);
   CHECK(rates.expected(*of_family.slow_c - 0.01) > 0.0);
