@@ -69,7 +69,8 @@ class Layer {
         at_(from),
         to_(to),
         most_(most),
-        until_(until) {}
+        until_(until),
+        humid_known_(count_upto(humid_, from)) {}
 
   std::vector<AirPiece> lay() {
     std::size_t next = count_upto(points_, at_);
@@ -130,12 +131,22 @@ class Layer {
   void add(Instant end, const Stretch& temperature) {
     stopped_ = end > until_;
     if (stopped_) return;
-    out_.push_back({at_, end, temperature, humidity(end, temperature.silent)});
+    const std::size_t upto_end = count_from(humid_known_, end);
+    out_.push_back({at_, end, temperature, humidity(humid_known_, upto_end, end, temperature.silent)});
     at_ = end;
+    humid_known_ = upto_end;
   }
 
-  std::optional<Stretch> humidity(Instant end, bool silent) {
-    const std::size_t known = count_upto(humid_, at_), upto_end = count_upto(humid_, end);
+  /// How many humidities are told by `end`, knowing that the first `known` are: nearly always the next or
+  /// two.
+  std::size_t count_from(std::size_t known, Instant end) const {
+    for (int i = 0; i < 4; ++i, ++known) {
+      if (known == humid_.size() || humid_[known].at > end) return known;
+    }
+    return known + count_upto(humid_.subspan(known), end);
+  }
+
+  std::optional<Stretch> humidity(std::size_t known, std::size_t upto_end, Instant end, bool silent) {
     if (upto_end == 0) return std::nullopt;
     if (silent || !heard(known, upto_end, end)) return silent_humidity(known, upto_end, end);
     const AirPoint &a = humid_[known - 1], &b = humid_[upto_end - 1];
@@ -194,6 +205,7 @@ class Layer {
   Instant at_, to_;
   std::size_t most_;
   Instant until_;
+  std::size_t humid_known_;  ///< told by `at_`
   bool stopped_ = false;
   std::optional<QuietHour> quiet_;
   std::vector<AirPiece> out_;

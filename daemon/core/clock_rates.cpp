@@ -1,5 +1,7 @@
 #include <algorithm>
+#include <atomic>
 #include <cmath>
+#include <utility>
 
 #include "daemon/core/time_model.hpp"
 
@@ -10,6 +12,9 @@ constexpr double kColdestNode = -60.0;
 constexpr double kWarmestNode = 120.0;
 constexpr double kNodesPerKelvin = 20.0;
 constexpr int kCells = static_cast<int>((kWarmestNode - kColdestNode) * kNodesPerKelvin);
+/// What a workshop is like: most of the table is never asked for, and would only take room.
+constexpr int kFirstUsualCell = static_cast<int>((-12.0 - kColdestNode) * kNodesPerKelvin);
+constexpr int kLastUsualCell = static_cast<int>((42.0 - kColdestNode) * kNodesPerKelvin);
 
 double cell_start(int cell) {
   return kColdestNode + cell / kNodesPerKelvin;
@@ -32,6 +37,72 @@ void run_up(Nodes& nodes, Member member, bool from_cold) {
 
 }  // namespace
 
+/// Makes the whole table of one clock.
+class ClockRates::Maker {
+ public:
+  Maker(const TimeModel& model, const CureFloor& floor, Strictness strictness)
+      : model_(model), floor_(floor), strictness_(strictness) {}
+
+  [[nodiscard]] Table make(const std::vector<double>& kinks) {
+    place(kinks);
+    make_monotone();
+    keep_order();
+    return indexed(0, kCells);
+  }
+
+  /// The nodes of some cells, each at its own place in the making of the whole.
+  [[nodiscard]] Table usual(const std::vector<double>& kinks) {
+    place(kinks);
+    make_monotone();
+    keep_order();
+    const auto at = [](double celsius) {
+      return [celsius](const Node& node) { return node.celsius < celsius; };
+    };
+    const auto from = std::partition_point(nodes_.begin(), nodes_.end(), at(cell_start(kFirstUsualCell)));
+    const auto to = std::partition_point(from, nodes_.end(), at(cell_start(kLastUsualCell)));
+    nodes_ = std::vector<Node>(from, to + 1);
+    return indexed(kFirstUsualCell, kLastUsualCell);
+  }
+
+ private:
+  [[nodiscard]] Node node_at(double celsius) const;
+  void place(const std::vector<double>& kinks);
+  void make_monotone();
+  void keep_order();
+  [[nodiscard]] Table indexed(int first_cell, int last_cell);
+
+  const TimeModel& model_;
+  const CureFloor& floor_;
+  Strictness strictness_;
+  std::vector<Node> nodes_;
+};
+
+/// The whole table, made at the first question about a temperature beyond the usual ones.
+class ClockRates::Beyond {
+ public:
+  Beyond(TimeModel model, const CureFloor& floor, Strictness strictness, std::vector<double> kinks)
+      : model_(std::move(model)), floor_(floor), strictness_(strictness), kinks_(std::move(kinks)) {}
+  Beyond(const Beyond&) = delete;
+  Beyond& operator=(const Beyond&) = delete;
+  ~Beyond() { delete made_.load(); }
+
+  [[nodiscard]] const Table& table() const {
+    if (const Table* made = made_.load(std::memory_order_acquire)) return *made;
+    // Who loses a race throws its own table away: both hold the same bits.
+    auto fresh = std::make_unique<Table>(Maker(model_, floor_, strictness_).make(kinks_));
+    const Table* none = nullptr;
+    if (!made_.compare_exchange_strong(none, fresh.get(), std::memory_order_acq_rel)) return *none;
+    return *fresh.release();
+  }
+
+ private:
+  TimeModel model_;
+  CureFloor floor_;
+  Strictness strictness_;
+  std::vector<double> kinks_;
+  mutable std::atomic<const Table*> made_{nullptr};
+};
+
 ClockRates::ClockRates(const TimeModel& model, const CureFloor& floor, Strictness strictness)
     : floor_(floor) {
   if (model.never()) return;
@@ -41,55 +112,53 @@ ClockRates::ClockRates(const TimeModel& model, const CureFloor& floor, Strictnes
   }
   std::sort(kinks_.begin(), kinks_.end());
   kinks_.erase(std::unique(kinks_.begin(), kinks_.end()), kinks_.end());
-  place_nodes(model, strictness);
-  make_monotone(model);
-  keep_order();
-  index_nodes();
+  usual_ = Maker(model, floor_, strictness).usual(kinks_);
+  beyond_ = std::make_shared<const Beyond>(model, floor_, strictness, kinks_);
 }
 
-ClockRates::Node ClockRates::node_at(const TimeModel& model, double celsius, Strictness strictness) {
-  const LnTime t = model.at(celsius);
-  const LnTime slowest = celsius > model.warmest_row_c() ? model.at(model.warmest_row_c()) : t;
-  const auto joined = [&](double spread) { return std::hypot(spread, strictness.scatter); };
+ClockRates::Node ClockRates::Maker::node_at(double celsius) const {
+  const LnTime t = model_.at(celsius);
+  const LnTime slowest = celsius > model_.warmest_row_c() ? model_.at(model_.warmest_row_c()) : t;
+  const auto joined = [&](double spread) { return std::hypot(spread, strictness_.scatter); };
   Node node{};
   node.celsius = celsius;
-  node.slow = std::exp(-(slowest.high + strictness.k * joined(slowest.spread)));
+  node.slow = std::exp(-(slowest.high + strictness_.k * joined(slowest.spread)));
   node.expected = std::exp(-t.expected);
-  node.fast = std::exp(-(t.low - strictness.k * joined(t.spread)));
+  node.fast = std::exp(-(t.low - strictness_.k * joined(t.spread)));
   node.expected_upper = std::exp(-t.high);
   node.likely = std::exp(-(t.expected + kLikelyQuantile * joined(t.spread)));
   return node;
 }
 
-void ClockRates::place_nodes(const TimeModel& model, Strictness strictness) {
+void ClockRates::Maker::place(const std::vector<double>& kinks) {
   std::vector<double> at;
-  at.reserve(static_cast<std::size_t>(kCells) + 1 + kinks_.size());
+  at.reserve(static_cast<std::size_t>(kCells) + 1 + kinks.size());
   for (int cell = 0; cell <= kCells; ++cell)
     at.push_back(cell_start(cell));
-  at.insert(at.end(), kinks_.begin(), kinks_.end());
+  at.insert(at.end(), kinks.begin(), kinks.end());
   std::sort(at.begin(), at.end());
   at.erase(std::unique(at.begin(), at.end()), at.end());
   nodes_.reserve(at.size());
   for (double celsius : at)
-    nodes_.push_back(node_at(model, celsius, strictness));
+    nodes_.push_back(node_at(celsius));
 }
 
-void ClockRates::make_monotone(const TimeModel& model) {
+void ClockRates::Maker::make_monotone() {
   // Below the floor the slow clock has no rate that a warmer temperature could inherit.
   if (floor_.slow_c) {
     for (Node& node : nodes_) {
       if (node.celsius < *floor_.slow_c) node.slow = 0.0;
     }
   }
-  run_up(nodes_, &Node::slow, model.high_ends_fall());
-  run_up(nodes_, &Node::fast, !model.low_ends_fall());
+  run_up(nodes_, &Node::slow, model_.high_ends_fall());
+  run_up(nodes_, &Node::fast, !model_.low_ends_fall());
   run_up(nodes_, &Node::expected, true);
   run_up(nodes_, &Node::expected_upper, true);
-  run_up(nodes_, &Node::likely, model.high_ends_fall());
+  run_up(nodes_, &Node::likely, model_.high_ends_fall());
 }
 
 /// The maximum and minimum of rising functions rise, so order is kept without losing that.
-void ClockRates::keep_order() {
+void ClockRates::Maker::keep_order() {
   for (Node& node : nodes_) {
     node.fast = std::max(node.fast, node.slow);
     node.expected = std::clamp(node.expected, node.slow, node.fast);
@@ -98,48 +167,61 @@ void ClockRates::keep_order() {
   }
 }
 
-void ClockRates::index_nodes() {
-  first_in_cell_.reserve(static_cast<std::size_t>(kCells));
+ClockRates::Table ClockRates::Maker::indexed(int first_cell, int last_cell) {
+  Table table;
+  table.first_cell = first_cell;
+  table.first_in_cell.reserve(static_cast<std::size_t>(last_cell - first_cell));
   std::size_t node = 0;
-  for (int cell = 0; cell < kCells; ++cell) {
+  for (int cell = first_cell; cell < last_cell; ++cell) {
     while (node + 1 < nodes_.size() && nodes_[node + 1].celsius <= cell_start(cell))
       ++node;
-    first_in_cell_.push_back(node);
+    table.first_in_cell.push_back(static_cast<std::uint16_t>(node));
   }
+  table.nodes = std::move(nodes_);
+  table.from_c = table.nodes.front().celsius;
+  table.to_c = table.nodes.back().celsius;
+  return table;
 }
 
-double ClockRates::look_up(double celsius, double Node::*member) const {
-  if (nodes_.empty()) return 0.0;
-  if (!(celsius > nodes_.front().celsius)) return nodes_.front().*member;
-  if (celsius >= nodes_.back().celsius) return nodes_.back().*member;
-  const double cell = (celsius - kColdestNode) * kNodesPerKelvin;
-  std::size_t i = first_in_cell_[std::min(static_cast<std::size_t>(cell), first_in_cell_.size() - 1)];
-  while (nodes_[i + 1].celsius <= celsius)
-    ++i;
-  const Node& a = nodes_[i];
-  const Node& b = nodes_[i + 1];
-  const double f = std::max(0.0, (celsius - a.celsius) / (b.celsius - a.celsius));
-  return a.*member + (b.*member - a.*member) * f;
+ClockRates::Spot ClockRates::spot(double celsius) const {
+  const bool usual = celsius >= usual_.from_c && celsius < usual_.to_c;
+  const Table& table = usual ? usual_ : beyond_->table();
+  const auto& nodes = table.nodes;
+  Spot spot{};
+  spot.celsius_ = celsius;
+  if (!(celsius > table.from_c) || celsius >= table.to_c) {
+    spot.colder_ = spot.warmer_ = celsius >= table.to_c ? &nodes.back() : &nodes.front();
+    return spot;
+  }
+  const int cell = static_cast<int>((celsius - kColdestNode) * kNodesPerKelvin) - table.first_cell;
+  const int last = static_cast<int>(table.first_in_cell.size()) - 1;
+  const Node* node = &nodes[table.first_in_cell[static_cast<std::size_t>(std::clamp(cell, 0, last))]];
+  while (node[1].celsius <= celsius)
+    ++node;
+  spot.colder_ = node;
+  spot.warmer_ = node + 1;
+  spot.f_ = std::max(0.0, (celsius - node->celsius) / (node[1].celsius - node->celsius));
+  return spot;
 }
 
 double ClockRates::slow(double celsius) const {
-  return stands_still(celsius, floor_.slow_c) ? 0.0 : look_up(celsius, &Node::slow);
+  return never() ? 0.0 : slow(spot(celsius));
 }
 
 double ClockRates::expected(double celsius) const {
-  return stands_still(celsius, floor_.expected_c) ? 0.0 : look_up(celsius, &Node::expected);
+  return never() ? 0.0 : expected(spot(celsius));
 }
 
 double ClockRates::fast(double celsius) const {
-  return look_up(celsius, &Node::fast);
+  return never() ? 0.0 : fast(spot(celsius));
 }
 
 double ClockRates::expected_upper(double celsius) const {
-  return stands_still(celsius, floor_.expected_c) ? 0.0 : look_up(celsius, &Node::expected_upper);
+  return never() ? 0.0 : expected_upper(spot(celsius));
 }
 
 double ClockRates::likely(double celsius) const {
-  return stands_still(celsius, floor_.expected_c) ? 0.0 : look_up(celsius, &Node::likely);
+  return never() ? 0.0 : likely(spot(celsius));
 }
 
 }  // namespace setwell::core

@@ -48,8 +48,7 @@ std::vector<Instant> cuts_of(const CoatPlan& plan, const CoatCase& coat) {
   return cuts;
 }
 
-void note_basis(const CoatPlan& plan, CoatNumbers& numbers, const Leg& leg) {
-  const Surface end = leg.sections.all().back().at_end();
+void note_basis(const CoatPlan& plan, CoatNumbers& numbers, const Leg& leg, const Surface& end) {
   for (std::size_t c = 0; c < plan.clocks->size(); ++c) {
     const SheetClock& clock = (*plan.clocks)[c];
     if (!clock.rates || numbers.reached(c, Track::slow)) continue;
@@ -121,10 +120,9 @@ void one_leg(const CoatCase& coat, const CoatPlan& plan, CoatNumbers& numbers, c
     const SurfaceSection& begin = leg.sections.all().front();
     watch_conditions(plan, numbers, moment_at(piece, leg, from, leg.surface_at(begin, 0)));
   }
-  run_leg(plan, numbers, leg);
-  note_basis(plan, numbers, leg);
-  const SurfaceSection& last = leg.sections.all().back();
-  numbers.set_surface(leg.surface_at(last, last.to - last.from));
+  const Surface end = run_leg(plan, numbers, leg);
+  note_basis(plan, numbers, leg, end);
+  numbers.set_surface(end);
   if (look) {
     const Moment moment = moment_at(piece, leg, to, numbers.surface());
     watch_conditions(plan, numbers, moment);

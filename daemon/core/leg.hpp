@@ -39,8 +39,8 @@ struct Leg {
 [[nodiscard]] Leg leg_of(const CoatCase& coat, const CoatPlan& plan, CoatNumbers& numbers,
                          const AirPiece& piece, quantity::Instant from, quantity::Instant to);
 
-/// Carries every clock over the leg.
-void run_leg(const CoatPlan& plan, CoatNumbers& numbers, const Leg& leg);
+/// Carries every clock over the leg. Answers the surface at its end.
+[[nodiscard]] Surface run_leg(const CoatPlan& plan, CoatNumbers& numbers, const Leg& leg);
 
 /// The value of a stretch at a moment of its piece, only where it was measured.
 [[nodiscard]] std::optional<double> measured_at(const Stretch& stretch, const AirPiece& piece,

@@ -71,9 +71,9 @@ SurfaceSections follow_air(const Surface& start, const AirLine& air, double tau,
   double from = 0;
   for (const double to : {first, second, duration}) {
     if (to <= from) continue;
-    const SurfaceSection section = walker.section(surface, from, to);
-    surface = section.at_end();
-    out.sections[out.count++] = section;
+    out.sections[out.count] = walker.section(surface, from, to);
+    if (to < duration) surface = out.sections[out.count].at_end();
+    ++out.count;
     from = to;
   }
   return out;
@@ -98,7 +98,9 @@ Cutting cutting_of(const SurfaceSection& section) {
     widest = std::max(widest, std::fabs(path->slope) * length + swing);
     if (swing <= kBendKelvin) continue;
     shortest = std::min(shortest, path->tau * std::min(0.5, kWidestStepKelvin / swing));
-    bent = std::max(bent, path->tau * std::log(swing / kBendKelvin));
+    // ln x > 1 - 1/x: most pieces are so short beside the lag that they end bent, and need no logarithm.
+    const bool to_the_end = path->tau * (1 - kBendKelvin / swing) > 2 * length;
+    bent = std::max(bent, to_the_end ? length : path->tau * std::log(swing / kBendKelvin));
   }
   Cutting cut;
   cut.bent = std::min(bent, length);

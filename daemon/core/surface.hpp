@@ -27,7 +27,7 @@ struct AirLine {
 struct SurfacePath {
   double base = 0, slope = 0, swing = 0, tau = 1;
   [[nodiscard]] double at(double s) const {
-    return base + slope * s + (swing == 0.0 ? 0.0 : swing * std::exp(-s / tau));
+    return base + slope * s + (swing == 0.0 || s == 0.0 ? swing : swing * std::exp(-s / tau));
   }
 };
 

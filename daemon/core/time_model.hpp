@@ -1,5 +1,7 @@
 #pragma once
 
+#include <cstdint>
+#include <memory>
 #include <optional>
 #include <vector>
 
@@ -94,8 +96,11 @@ inline constexpr double kFullCureQualifiedFrom = 0.75;
 /// contradict that, the running bounds are taken the other way, which only widens them.) Below the floor slow
 /// is 0; above the warmest row slow runs at that row's rate. Node spacing 0.05 K plus every stated row and
 /// the floor; linear between nodes, which is within 2e-5 of the formula for a scatter of 0.05 or more. Beyond
-/// -60 and 120 °C the last node holds. Immutable, any thread.
+/// -60 and 120 °C the last node holds. The nodes of a workshop's usual temperatures are kept; the others are
+/// worked out when somebody first asks, with the same bits. Immutable, any thread.
 class ClockRates {
+  struct Node;
+
  public:
   ClockRates(const TimeModel& model, const CureFloor& floor, Strictness strictness);
 
@@ -107,8 +112,31 @@ class ClockRates {
   /// The rate at which the chance of having got there reaches 0.8 (Student t, ν = 6, of s and σ): ln t is the
   /// expected one plus 0.906·√(s² + σ²). What `likely_at` runs on.
   [[nodiscard]] double likely(double celsius) const;
+  /// Where a temperature lies in the table: found once for all rates at it.
+  class Spot {
+    friend class ClockRates;
+    double celsius_;
+    const Node* colder_;
+    const Node* warmer_;
+    double f_;
+  };
+  /// Not to be asked when `never()`. Good as long as these rates are.
+  [[nodiscard]] Spot spot(double celsius) const;
+  [[nodiscard]] double slow(const Spot& at) const {
+    return stands_still(at.celsius_, floor_.slow_c) ? 0.0 : between(at, &Node::slow);
+  }
+  [[nodiscard]] double expected(const Spot& at) const {
+    return stands_still(at.celsius_, floor_.expected_c) ? 0.0 : between(at, &Node::expected);
+  }
+  [[nodiscard]] double fast(const Spot& at) const { return between(at, &Node::fast); }
+  [[nodiscard]] double expected_upper(const Spot& at) const {
+    return stands_still(at.celsius_, floor_.expected_c) ? 0.0 : between(at, &Node::expected_upper);
+  }
+  [[nodiscard]] double likely(const Spot& at) const {
+    return stands_still(at.celsius_, floor_.expected_c) ? 0.0 : between(at, &Node::likely);
+  }
   /// Whether the clock never arrives (a closing without limit): all rates are 0.
-  [[nodiscard]] bool never() const { return nodes_.empty(); }
+  [[nodiscard]] bool never() const { return usual_.nodes.empty(); }
   [[nodiscard]] const CureFloor& floor() const { return floor_; }
   /// Where the rates have kinks or jumps, rising: split quadratures there.
   [[nodiscard]] const std::vector<double>& kinks() const { return kinks_; }
@@ -118,18 +146,25 @@ class ClockRates {
     double celsius;
     double slow, expected, fast, expected_upper, likely;
   };
-  [[nodiscard]] static Node node_at(const TimeModel& model, double celsius, Strictness strictness);
-  void place_nodes(const TimeModel& model, Strictness strictness);
-  void make_monotone(const TimeModel& model);
-  void keep_order();
-  void index_nodes();
+  /// Nodes from the start of one cell to the start of another, and where each cell begins among them.
+  struct Table {
+    std::vector<Node> nodes;
+    int first_cell = 0;
+    double from_c = 0, to_c = 0;               ///< of the first and the last node
+    std::vector<std::uint16_t> first_in_cell;  ///< the last node at or below each cell's lower end
+  };
+  class Maker;
+  class Beyond;
+  [[nodiscard]] static double between(const Spot& at, double Node::*member) {
+    const double colder = at.colder_->*member;
+    return colder + (at.warmer_->*member - colder) * at.f_;
+  }
   [[nodiscard]] bool stands_still(double celsius, const std::optional<double>& floor) const {
     return floor && celsius < *floor;
   }
-  [[nodiscard]] double look_up(double celsius, double Node::*member) const;
 
-  std::vector<Node> nodes_;
-  std::vector<std::size_t> first_in_cell_;  ///< the last node at or below each cell's lower end
+  Table usual_;
+  std::shared_ptr<const Beyond> beyond_;
   std::vector<double> kinks_;
   CureFloor floor_;
 };
