@@ -32,6 +32,7 @@ sh tests/run.sh quick        build and tests only
 sh tests/run.sh asan|tsan|tidy   one more stage alone
 sh tests/run.sh reference    vectors of SETWELL_REFERENCE (default ../shared/reference)
 sh tests/run.sh cases        payloads of SETWELL_CASES (default ../shared/cases/payloads.json)
+sh tests/run.sh forecast [--last-days N]   the forecast held against every room of SETWELL_ROOMS, hour by hour
 sh tests/run.sh rooms        recorded rooms of SETWELL_ROOMS through the daemon, beside an independent integrator
 sh tests/run.sh kill [--kills N]   kill -9 under load; nothing acknowledged may be lost
 sh tests/run.sh bench        figures: machine, build type, medians
@@ -148,6 +149,7 @@ stage_tests() {
   [ -d "$build/dev" ] && run_ctest dev
   one_check "reference vectors" reference_check
   one_check "payload cases" cases_check
+  one_check "forecast, the last 21 days of each room" forecast_check --last-days 21
   one_check "kill -9 under load, 5 times" kill_check --kills 5
   stage_done tests
 }
@@ -209,6 +211,7 @@ tidy_check() {
 
 reference_check() { "$build/dev/bin/setwell_reference" "$SETWELL_REFERENCE"; }
 cases_check() { "$build/dev/bin/setwell_cases" "$SETWELL_CASES"; }
+forecast_check() { "$build/dev/bin/setwell_forecast" "$SETWELL_ROOMS" "$@"; }
 kill_check() { "$python" "$root/tests/system/kill_readings.py" --build "$build/dev" "$@"; }
 
 totals() {
@@ -251,6 +254,7 @@ case $word in
     ;;
   reference) need_dev; reference_check ;;
   cases) need_dev; cases_check ;;
+  forecast) need_dev; forecast_check "$@" ;;
   rooms) need_dev; "$python" "$root/tests/system/replay_rooms.py" --build "$build/dev" "$@" ;;
   kill) need_dev; kill_check "$@" ;;
   bench)
