@@ -31,6 +31,7 @@ sh tests/run.sh              everything: build, tests, sanitizers, tidy
 sh tests/run.sh quick        build and tests only
 sh tests/run.sh asan|tsan|tidy   one more stage alone
 sh tests/run.sh reference    vectors of SETWELL_REFERENCE (default ../shared/reference)
+sh tests/run.sh tables       priors on published times of SETWELL_TABLES that they never saw
 sh tests/run.sh cases        payloads of SETWELL_CASES (default ../shared/cases/payloads.json)
 sh tests/run.sh forecast [--last-days N]   the forecast held against every room of SETWELL_ROOMS, hour by hour
 sh tests/run.sh rooms        recorded rooms of SETWELL_ROOMS through the daemon, beside an independent integrator
@@ -148,6 +149,7 @@ stage_tests() {
   stage tests
   [ -d "$build/dev" ] && run_ctest dev
   one_check "reference vectors" reference_check
+  one_check "priors on sheets they never saw" tables_check
   one_check "payload cases" cases_check
   one_check "forecast, the last 21 days of each room" forecast_check --last-days 21
   one_check "kill -9 under load, 5 times" kill_check --kills 5
@@ -210,6 +212,7 @@ tidy_check() {
 }
 
 reference_check() { "$build/dev/bin/setwell_reference" "$SETWELL_REFERENCE"; }
+tables_check() { "$build/dev/bin/setwell_tables"; }
 cases_check() { "$build/dev/bin/setwell_cases" "$SETWELL_CASES"; }
 forecast_check() { "$build/dev/bin/setwell_forecast" "$SETWELL_ROOMS" "$@"; }
 kill_check() { "$python" "$root/tests/system/kill_readings.py" --build "$build/dev" "$@"; }
@@ -253,6 +256,7 @@ case $word in
     totals
     ;;
   reference) need_dev; reference_check ;;
+  tables) need_dev; tables_check ;;
   cases) need_dev; cases_check ;;
   forecast) need_dev; forecast_check "$@" ;;
   rooms) need_dev; "$python" "$root/tests/system/replay_rooms.py" --build "$build/dev" "$@" ;;

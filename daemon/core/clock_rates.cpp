@@ -122,11 +122,11 @@ ClockRates::Node ClockRates::Maker::node_at(double celsius) const {
   const auto joined = [&](double spread) { return std::hypot(spread, strictness_.scatter); };
   Node node{};
   node.celsius = celsius;
-  node.slow = std::exp(-(slowest.high + strictness_.k * joined(slowest.spread)));
+  node.slow = std::exp(-(slowest.high + strictness_.k * joined(slowest.slow_spread())));
   node.expected = std::exp(-t.expected);
-  node.fast = std::exp(-(t.low - strictness_.k * joined(t.spread)));
+  node.fast = std::exp(-(t.low - strictness_.k * joined(t.fast_spread())));
   node.expected_upper = std::exp(-t.high);
-  node.likely = std::exp(-(t.expected + kLikelyQuantile * joined(t.spread)));
+  node.likely = std::exp(-(t.expected + kLikelyQuantile * joined(t.slow_spread())));
   return node;
 }
 

@@ -85,6 +85,6 @@ class CoatRun {
 };
 
 /// Changes whenever the same record would give other numbers.
-inline constexpr int kEngineVersion = 2;
+inline constexpr int kEngineVersion = 3;
 
 }  // namespace setwell::core

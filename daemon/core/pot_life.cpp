@@ -47,8 +47,7 @@ std::size_t PotLife::below(double x) const {
 double PotLife::spread(std::size_t cold, double x) const {
   const double width = rows_[cold].x - rows_[cold + 1].x;
   const double f = (rows_[cold].x - x) / width;
-  const double wander = priors_for(Family::epoxy, Milestone::pot_life_over).wander;
-  return wander * std::sqrt(std::max(0.0, f * (1.0 - f) * width));
+  return built_in_priors().bend() * std::sqrt(std::max(0.0, f * (1.0 - f) * width));
 }
 
 double PotLife::ln_fast(double x) const {

@@ -11,7 +11,7 @@
 /// How long a mix stays usable in its pot: apart from films, because its own heat hurries it.
 ///
 /// Stated rows are reproduced exactly at the sheet's test mass. Between rows ln t follows the chord in 1/T,
-/// with the wander of the priors taken k times. Beyond them, and with one row, the energies (kJ/mol) are
+/// with the bend of the priors taken k times. Beyond them, and with one row, the energies (kJ/mol) are
 ///   colder: fast 15 (the flattest that tables show in the cold), expected 26 (their median), slow 90;
 ///   warmer: fast 65 where the nearest row is 45 min or less, else 95 (slow systems tip into heating
 ///   themselves), expected 55, slow 15; with two rows or more the end chord takes part where it is the

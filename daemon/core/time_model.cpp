@@ -32,17 +32,18 @@ TimeModel::TimeModel(const TimeTable& table, Family family, Milestone milestone,
 LnTime TimeModel::between(const KnownRow& cold, const KnownRow& warm, double x) const {
   const double width = cold.x - warm.x;
   const double f = (cold.x - x) / width;
-  const double variance = priors_.wander * priors_.wander * f * (1.0 - f) * width;
+  const double variance = priors_.bend * priors_.bend * f * (1.0 - f) * width;
   return {mix(cold.low, warm.low, f), mix(cold.expected, warm.expected, f), mix(cold.high, warm.high, f),
-          std::sqrt(std::max(0.0, variance))};
+          std::sqrt(std::max(0.0, variance)), 1.0};
 }
 
 LnTime TimeModel::beyond(const KnownRow& row, const KnownRow* neighbour, const EnergyPrior& prior,
                          double x) const {
-  const double wander = priors_.wander * priors_.wander;
   double energy = prior.mean;
+  double wander = prior.wander * prior.wander;
   if (neighbour != nullptr) {
-    // A chord over Δx tells the mean energy with variance c²/Δx; the prior with a².
+    // A chord over Δx tells the mean energy with variance b²/Δx; the prior with a².
+    wander = priors_.bend * priors_.bend;
     const double width = std::fabs(neighbour->x - row.x);
     const double chord = (neighbour->expected - row.expected) / (neighbour->x - row.x);
     const double by_prior = 1.0 / (prior.spread * prior.spread);
@@ -52,7 +53,8 @@ LnTime TimeModel::beyond(const KnownRow& row, const KnownRow* neighbour, const E
   const double dx = x - row.x;
   const double a = prior.spread * dx;
   const double shift = energy * dx;
-  return {row.low + shift, row.expected + shift, row.high + shift, std::sqrt(a * a + wander * std::fabs(dx))};
+  return {row.low + shift, row.expected + shift, row.high + shift, std::sqrt(a * a + wander * std::fabs(dx)),
+          prior.skew};
 }
 
 LnTime TimeModel::at(double celsius) const {

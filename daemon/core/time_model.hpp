@@ -12,10 +12,12 @@
 ///
 /// Terms: x = 1/(RT) in mol/kJ; E an apparent activation energy in kJ/mol; t in hours; the *spread* s is a
 /// standard deviation of ln t. Stated rows are reproduced exactly. Between two rows ln t follows the chord in
-/// 1/T and s² = c²·f(1−f)·Δx, f being the fraction of the way. Beyond the last row, or with one row only, ln
-/// t starts from the nearest row with a mean slope E0 (with two or more rows a precision-weighted mean of E0
-/// and the end chord) and s² = (a·x)² + c²·|x|, x counted from the row. Random spreads s and the scatter
-/// between pieces σ are joined in quadrature and taken k times.
+/// 1/T and s² = b²·f(1−f)·Δx, f being the fraction of the way. Beyond the last row, or with one row only, ln
+/// t starts from the nearest row with a median slope E0 (with two or more rows a precision-weighted mean of
+/// E0 and the end chord) and s² = (a·x)² + c²·|x|, x counted from the row, with b in place of c where there
+/// are two rows or more. Beyond rows the spread towards longer times is s times the kind's skew, towards
+/// shorter ones s divided by it. E0, a, b, c and the skew are priors (priors.hpp). Random spreads and the
+/// scatter between pieces σ are joined in quadrature and taken k times.
 namespace setwell::core {
 
 /// How strict the bounds are.
@@ -30,6 +32,10 @@ struct LnTime {
   double expected = 0;  ///< from their geometric means
   double high = 0;      ///< from the upper ends
   double spread = 0;    ///< s, one standard deviation; 0 on a stated row
+  double skew = 1;      ///< how much further it strays to longer times than to shorter ones, as a root
+
+  [[nodiscard]] double slow_spread() const { return spread * skew; }  ///< towards longer times
+  [[nodiscard]] double fast_spread() const { return spread / skew; }  ///< towards shorter ones
 };
 
 /// The time of one milestone as a function of temperature. A value; copying is cheap enough to pass around.
@@ -110,7 +116,7 @@ class ClockRates {
   /// The rate of the sheet's own upper value without spread: what `expected_at_upper` runs on.
   [[nodiscard]] double expected_upper(double celsius) const;
   /// The rate at which the chance of having got there reaches 0.8 (Student t, ν = 6, of s and σ): ln t is the
-  /// expected one plus 0.906·√(s² + σ²). What `likely_at` runs on.
+  /// expected one plus 0.906·√(s² + σ²), s being the spread towards longer times. What `likely_at` runs on.
   [[nodiscard]] double likely(double celsius) const;
   /// Where a temperature lies in the table: found once for all rates at it.
   class Spot {

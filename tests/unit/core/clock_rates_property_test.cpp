@@ -97,7 +97,7 @@ TEST_CASE("the running bounds never lie outside the pointwise ones where the row
     const ClockRates pointwise_k(clock.model, clock.floor, {3.1, 0.1});
     for (double c = clock.model.coldest_row_c(); c <= clock.model.warmest_row_c(); c += 0.37) {
       const core::LnTime t = clock.model.at(c);
-      const double wide = 3.1 * std::hypot(t.spread, 0.1);
+      const double wide = 3.1 * std::hypot(t.spread, 0.1);  // between rows there is no skew
       if (!clock.floor.slow_c || c >= *clock.floor.slow_c) {
         REQUIRE(pointwise_k.slow(c) >= std::exp(-(t.high + wide)) * (1 - 2e-5));
       }
