@@ -4,7 +4,7 @@
 This is a second opinion on the daemon's mathematics: written from the description of the model alone, sharing
 no code with it, and deliberately plain. Sheets and rooms are read by plain_inputs.py, verdicts come from
 plain_verdicts.py. Only the figures that are a matter of agreement are the same as the daemon's: the priors of
-activation energies, the floors of families, the widths of envelopes.
+activation energies (read from the file they are written to), the floors of families, the widths of envelopes.
 
 Temperatures are degrees Celsius, times seconds since 1970 (UTC), stated times hours, energies kJ/mol.
 """
@@ -13,6 +13,8 @@ import argparse
 import datetime
 import json
 import math
+import pathlib
+import re
 import sys
 from bisect import bisect_right
 from dataclasses import dataclass
@@ -26,10 +28,10 @@ SCATTER = 0.10
 LIKELY = 0.9057032851805387  # where Student's t with six degrees of freedom has 0.8 below it
 STEP = 60.0
 COLDEST, WARMEST, GRID = -60.0, 120.0, 0.05
-HARD = {"sandable", "handling", "packing", "full-cure", "full-strength"}
+KINDS = {"flash-off-over": "drying", "tack-free": "drying", "recoat-opens": "opens", "gap-ends": "opens",
+         "recoat-closes": "closes", "gap-begins": "closes"}  # the others are of hardness
 FLOORS = {"epoxy": 13.0, "urethane": 10.0, "moisture-cured-urethane": 5.0, "alkyd": 10.0,
           "solvent-lacquer": 5.0, "water-borne": 10.0, "light-cured": 5.0}
-WANDER = 1.4
 TRACKS = ("slow", "expected", "fast", "upper", "likely")
 
 
@@ -39,14 +41,26 @@ def inverse(temperature):
     return 1.0 / (GAS * (temperature + 273.15))
 
 
+def read_priors(text):
+    """{(family or None, kind, colder): (energy, spread, wander, skew)} and the bend."""
+    row = re.compile(r"\{(?:kAnyFamily|Family::(\w+)), Kind::(\w+), Side::(\w+), \{([-\d., ]+)\}")
+    priors = {}
+    for family, kind, side, figures in row.findall(text):
+        priors[family.replace("_", "-") or None, kind, side == "colder"] = tuple(map(float, figures.split(",")))
+    return priors, float(re.search(r"kBend = ([\d.]+);", text).group(1))
+
+
+PRIORS, BEND = read_priors(
+    (pathlib.Path(__file__).parents[2] / "daemon/core/data/priors.inc").read_text(encoding="utf-8"))
+
+
 def prior(family, name, colder):
-    if name in HARD:
-        return (82.5, 22.0) if colder else (44.0, 12.0)
-    return (38.0, 12.0) if family == "solvent-lacquer" else (44.0, 12.0)
+    kind = KINDS.get(name, "hardness")
+    return PRIORS.get((family, kind, colder)) or PRIORS[None, kind, colder]
 
 
 def ln_time(clock, family, temperature):
-    """(ln low, ln expected, ln high, spread) of the hours at a temperature."""
+    """(ln low, ln expected, ln high, spread to longer times, to shorter ones) of the hours at a temperature."""
     rows = [(inverse(c), math.log(low), (math.log(low) + math.log(high)) / 2, math.log(high))
             for c, low, high in clock.rows]  # x falls as it gets warmer
     x = inverse(temperature)
@@ -55,18 +69,20 @@ def ln_time(clock, family, temperature):
             width = cold[0] - warm[0]
             f = (x - warm[0]) / width
             low, expected, high = (w + f * (c - w) for c, w in zip(cold[1:], warm[1:]))
-            return low, expected, high, WANDER * math.sqrt(f * (1 - f) * width)
+            s = BEND * math.sqrt(f * (1 - f) * width)
+            return low, expected, high, s, s
     colder = x > rows[0][0]
     end, inner = (rows[0], rows[1:2]) if colder else (rows[-1], rows[-2:-1])
-    energy, spread = prior(family, clock.name, colder)
+    energy, spread, wander, skew = prior(family, clock.name, colder)
     if inner:
         width = abs(end[0] - inner[0][0])
         chord = (end[2] - inner[0][2]) / (end[0] - inner[0][0])
-        weight_prior, weight_chord = 1 / spread**2, width / WANDER**2
+        wander = BEND
+        weight_prior, weight_chord = 1 / spread**2, width / wander**2
         energy = (energy * weight_prior + chord * weight_chord) / (weight_prior + weight_chord)
     away = x - end[0]
-    s = math.sqrt((spread * away) ** 2 + WANDER**2 * abs(away))
-    return end[1] + energy * away, end[2] + energy * away, end[3] + energy * away, s
+    s = math.sqrt((spread * away) ** 2 + wander**2 * abs(away))
+    return end[1] + energy * away, end[2] + energy * away, end[3] + energy * away, s * skew, s / skew
 
 
 class Rates:
@@ -79,14 +95,14 @@ class Rates:
         columns = {track: [] for track in TRACKS}
         cap = math.exp(-(math.log(clock.rows[-1][2]) + K_SPREADS * SCATTER))
         for point in self.points:
-            low, expected, high, s = ln_time(clock, sheet.family, point)
-            joined = math.hypot(s, SCATTER)
-            slow = math.exp(-(high + K_SPREADS * joined))
+            low, expected, high, later, earlier = ln_time(clock, sheet.family, point)
+            later, earlier = math.hypot(later, SCATTER), math.hypot(earlier, SCATTER)
+            slow = math.exp(-(high + K_SPREADS * later))
             columns["slow"].append(min(slow, cap) if point >= warmest else slow)
             columns["expected"].append(math.exp(-expected))
-            columns["fast"].append(math.exp(-(low - K_SPREADS * joined)))
+            columns["fast"].append(math.exp(-(low - K_SPREADS * earlier)))
             columns["upper"].append(math.exp(-high))
-            columns["likely"].append(math.exp(-(expected + LIKELY * joined)))
+            columns["likely"].append(math.exp(-(expected + LIKELY * later)))
         self.columns = columns
         self._make_monotone()
         if sheet.floor is not None:
