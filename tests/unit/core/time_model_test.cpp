@@ -5,6 +5,7 @@
 #include <catch2/catch.hpp>
 
 #include "daemon/core/arrhenius.hpp"
+#include "daemon/core/coat_clocks.hpp"
 #include "tests/support/materials.hpp"
 
 namespace setwell::tests {
@@ -78,6 +79,22 @@ TEST_CASE("with one row the time follows the prior's energy and the spread grows
   const double x = core::inverse_rt(30) - core::inverse_rt(20);
   CHECK(model.at(30).expected == Approx(std::log(6) + 40.0 * x).epsilon(1e-12));
   CHECK(model.at(30).spread == Approx(std::sqrt(100.0 * x * x - x)).epsilon(1e-12));
+}
+
+TEST_CASE("clocks made with another book of priors agree on stated rows and differ beyond them") {
+  const core::Material material = one_row_epoxy();
+  std::vector<core::PriorRow> rows = core::built_in_priors().rows();
+  for (core::PriorRow& row : rows)
+    row.prior.mean += 20.0;
+  const core::PriorBook steep(rows, core::built_in_priors().bend());
+  const auto usual = core::clocks_of(material, core::Load::none, {});
+  const auto other = core::clocks_of(material, core::Load::none, {}, steep);
+  REQUIRE(usual->size() == other->size());
+  const ClockRates& a = *usual->front().rates;
+  const ClockRates& b = *other->front().rates;
+  CHECK(b.expected(20) == Approx(a.expected(20)).epsilon(1e-12));
+  const double x = core::inverse_rt(14) - core::inverse_rt(20);
+  CHECK(b.expected(14) == Approx(a.expected(14) * std::exp(-20.0 * x)).epsilon(1e-5));
 }
 
 TEST_CASE("with two rows or more the bend of tables takes the place of the wander beyond them") {
