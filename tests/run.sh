@@ -36,7 +36,7 @@ sh tests/run.sh cases        payloads of SETWELL_CASES (default ../shared/cases/
 sh tests/run.sh forecast [--last-days N]   the forecast held against every room of SETWELL_ROOMS, hour by hour
 sh tests/run.sh rooms        recorded rooms of SETWELL_ROOMS through the daemon, beside an independent integrator
 sh tests/run.sh kill [--kills N]   kill -9 under load; nothing acknowledged may be lost
-sh tests/run.sh bench        figures: machine, build type, medians
+sh tests/run.sh bench [--clean-build]   figures: machine, build type, medians, each with its unit
 With --json the last line is one JSON object.
 TEXT
 }
@@ -264,7 +264,7 @@ case $word in
   bench)
     # shellcheck disable=SC2086
     install_packages $packages
-    build_variant release setwelld setwell setwell-room || exit 1
+    build_variant release setwelld setwell setwell-room setwell_engine_figures || exit 1
     "$python" "$root/tests/bench/figures.py" --build "$build/release" "$@"
     ;;
   help | --help) usage ;;

@@ -8,6 +8,7 @@
 #include <boost/asio/post.hpp>
 #include <boost/asio/signal_set.hpp>
 #include <fmt/format.h>
+#include <malloc.h>
 
 #include "daemon/app/broker_link.hpp"
 #include "daemon/app/configuration.hpp"
@@ -58,6 +59,27 @@ std::vector<std::string> topics_of(const settings::Settings& settings) {
     if (channel.availability) topics.insert(channel.availability->topic);
   }
   return {topics.begin(), topics.end()};
+}
+
+/// New settings with all that reaches broker and routes left as it was, and the sections of which that is so:
+/// those were handed over when the daemon started.
+std::pair<std::shared_ptr<const settings::Settings>, std::string> without_what_needs_a_start(
+    const settings::Settings& old, const settings::Settings& fresh) {
+  auto taken = std::make_shared<settings::Settings>(fresh);
+  std::string left;
+  const auto leave = [&](const char* section) { left += (left.empty() ? "" : ", ") + std::string(section); };
+  if (fresh.broker != old.broker) leave("[broker]");
+  if (fresh.routes != old.routes) leave("[[route]]");
+  if (fresh.entry != old.entry) leave("[entry]");
+  taken->broker = old.broker;
+  taken->routes = old.routes;
+  taken->entry = old.entry;
+  if (topics_of(fresh) != topics_of(old)) {
+    leave("the topics of [[channel]]");
+    taken->channels = old.channels;
+    taken->zones = old.zones;
+  }
+  return {taken, left};
 }
 
 std::vector<std::string> split_lines(const std::string& text) {
@@ -214,16 +236,23 @@ class Daemon {
     await_rereading();
   }
 
-  /// Sheets and schedules are read again; settings that reach sensors, broker and routes need a start.
+  /// Settings, sheets and schedules are read again; what reaches broker and routes needs a start.
   void await_rereading() {
     rereading_.async_wait([this](const boost::system::error_code& error, int) {
       if (error) return;
       const auto fresh = read_configuration(options_.config, clock_.wall_now());
       for (const auto& line : fresh.faults)
         log_.error(line + " (the settings in force stay)");
-      engine_.reload(nullptr);
+      engine_.reload(fresh.settings ? taken_from(*fresh.settings) : nullptr);
       await_rereading();
     });
+  }
+
+  [[nodiscard]] std::shared_ptr<const settings::Settings> taken_from(const settings::Settings& fresh) {
+    auto [taken, left] = without_what_needs_a_start(*workshop_.settings, fresh);
+    log_.info("settings, sheets and schedules were read again");
+    if (!left.empty()) log_.warning(left + " changed: that needs a restart and stays as it was until then");
+    return taken;
   }
 
   void leave(int code) {
@@ -257,6 +286,8 @@ class Daemon {
   asio::signal_set ending_;
   asio::signal_set rereading_;
   int exit_code_ = 0;
+  /// Those that broker link and routes were made from.
+  std::shared_ptr<const settings::Settings> first_settings_{workshop_.settings};
 };
 
 /// The keeper's door into the loop. It is there before the daemon that answers it.
@@ -271,6 +302,15 @@ class LoopWake final : public mqtt::Wake {
   Daemon* daemon_ = nullptr;
 };
 
+/// Few threads of ours take memory at once, and what a round of rules took is wanted again by the next.
+void keep_memory_small() {
+#ifdef __GLIBC__
+  constexpr int kKeptBytes = 512 * 1024;
+  (void)mallopt(M_ARENA_MAX, 2);
+  (void)mallopt(M_TRIM_THRESHOLD, kKeptBytes);
+#endif
+}
+
 int refuse(const runtime::Log& log, const quantity::Error& error) {
   log.error(error.detail);
   return kWrongSettings;
@@ -279,6 +319,7 @@ int refuse(const runtime::Log& log, const quantity::Error& error) {
 }  // namespace
 
 int run_daemon(const Options& options) {
+  keep_memory_small();
   // A client or a command that goes away is an error of one write, never of the process.
   std::signal(SIGPIPE, SIG_IGN);
   const auto log = runtime::Log::to_standard_error();

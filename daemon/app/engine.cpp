@@ -53,10 +53,12 @@ void Engine::take_in() {
     service::TakeIn batch{generation, parts_.reader.read(after, kRowsPerTurn), {}};
     if (batch.messages.empty()) return;
     batch.previous_connection = parts_.reader.previous_connection_tail(batch.messages.front().connection);
-    service::take_in(workshop, batch, parts_.clock.wall_now());
+    const auto due = service::take_in(workshop, batch, parts_.clock.wall_now());
     parts_.inbox.tell_taken(batch.messages.back().row);
     if (static_cast<int>(batch.messages.size()) == kRowsPerTurn) parts_.again();
-    tick();
+    look();
+    this->after(due);
+    keep_house();
   });
 }
 

@@ -20,6 +20,11 @@ struct Felt {
   Touch touch = Touch::wet;
   Instant at;
   bool own = true;
+  /// Of `at`, taken worst case: early for what it closes, late for what it delays. A test that opens does so
+  /// by what was felt, whenever exactly that was.
+  Span error{0};
+  [[nodiscard]] Instant earliest() const { return at - error; }
+  [[nodiscard]] Instant latest() const { return at + error; }
 };
 
 /// The stretch of the record that concerns one coat: from its making to the next coat or now.
@@ -41,10 +46,10 @@ std::vector<Felt> felt_during(const CoatTime& time, const Piece& piece,
                               const std::vector<Event<TouchTested>>& witness) {
   std::vector<Felt> felt;
   for (const auto& event : piece.touches) {
-    if (time.holds(event.happened)) felt.push_back({event.body.touch, event.happened, true});
+    if (time.holds(event.happened)) felt.push_back({event.body.touch, event.happened, true, event.error});
   }
   for (const auto& event : witness) {
-    if (time.holds(event.happened)) felt.push_back({event.body.touch, event.happened, false});
+    if (time.holds(event.happened)) felt.push_back({event.body.touch, event.happened, false, event.error});
   }
   std::stable_sort(felt.begin(), felt.end(), [](const Felt& a, const Felt& b) { return a.at < b.at; });
   return felt;
@@ -57,18 +62,20 @@ class Hand {
       : material_(material), rule_(rule), outlook_(outlook), evidence_(evidence) {}
 
   void feel(const std::vector<Felt>& felt) {
+    Instant last{};
     for (const Felt& one : felt) {
-      if (one.own && closes(one) && !evidence_.closed_by_touch) evidence_.closed_by_touch = one.at;
+      if (one.own && closes(one) && !evidence_.closed_by_touch) evidence_.closed_by_touch = one.earliest();
       if (!says_something(one)) continue;
       evidence_.touch = one.touch;
       evidence_.touched = one.at;
+      last = one.latest();
     }
     if (!evidence_.touched) return;
     const Span age = *evidence_.touched - *evidence_.coated;
     evidence_.tested_lately =
         outlook_.now - *evidence_.touched < std::max<Span>(kFreshLeast, age / kFreshPart);
-    evidence_.held_back = says(*evidence_.touch, Milestone::recoat_opens) == Proof::not_yet &&
-                          sure_opening_by(*evidence_.touched);
+    evidence_.held_back =
+        says(*evidence_.touch, Milestone::recoat_opens) == Proof::not_yet && sure_opening_by(last);
   }
 
  private:

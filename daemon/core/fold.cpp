@@ -71,10 +71,14 @@ class Bearers {
     return later != nullptr ? later : begun;
   }
 
-  /// The piece an ending ends: like `of`, but never one that has ended already.
+  /// The piece an ending ends: like `of`, but never one that has ended already, and of one that went and one
+  /// that was made at the same moment the older.
   [[nodiscard]] Piece* to_end(const Entry& entry) {
-    Piece* begun = newest(entry, [&](const Piece& piece) { return piece.begun <= entry.happened; });
+    Piece* begun = newest(entry, [&](const Piece& piece) { return piece.begun < entry.happened; });
     if (begun != nullptr && !begun->ended) return begun;
+    Piece* just_begun =
+        newest(entry, [&](const Piece& piece) { return piece.begun == entry.happened && !piece.ended; });
+    if (just_begun != nullptr) return just_begun;
     return newest(entry, [&](const Piece& piece) {
       return piece.begun > entry.happened && piece.begun <= entry.said && !piece.ended;
     });

@@ -27,6 +27,8 @@ constexpr KindWord kWords[] = {
     {NoticeKind::full_strength, "full-strength"},
     {NoticeKind::sensor_silent, "sensor-silent"},
     {NoticeKind::sensor_stuck, "sensor-stuck"},
+    {NoticeKind::sensor_implausible, "sensor-implausible"},
+    {NoticeKind::battery_low, "battery-low"},
     {NoticeKind::broker_away, "broker-away"},
     {NoticeKind::disk_filling, "disk-filling"},
 };

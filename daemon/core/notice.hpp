@@ -39,16 +39,31 @@ enum class NoticeKind {
   full_strength,
   sensor_silent,
   sensor_stuck,
+  sensor_implausible,  ///< it sends, and nothing it says is believed
+  battery_low,
   broker_away,
   disk_filling,
 };
-inline constexpr std::array kNoticeKinds{
-    NoticeKind::pot_life_ending, NoticeKind::touch_test,    NoticeKind::safe_to_recoat,
-    NoticeKind::last_start,      NoticeKind::closed,        NoticeKind::closed_not_sandable,
-    NoticeKind::gap_begins,      NoticeKind::too_cold,      NoticeKind::dew_margin_lost,
-    NoticeKind::sandable,        NoticeKind::handling,      NoticeKind::packing,
-    NoticeKind::full_cure,       NoticeKind::full_strength, NoticeKind::sensor_silent,
-    NoticeKind::sensor_stuck,    NoticeKind::broker_away,   NoticeKind::disk_filling};
+inline constexpr std::array kNoticeKinds{NoticeKind::pot_life_ending,
+                                         NoticeKind::touch_test,
+                                         NoticeKind::safe_to_recoat,
+                                         NoticeKind::last_start,
+                                         NoticeKind::closed,
+                                         NoticeKind::closed_not_sandable,
+                                         NoticeKind::gap_begins,
+                                         NoticeKind::too_cold,
+                                         NoticeKind::dew_margin_lost,
+                                         NoticeKind::sandable,
+                                         NoticeKind::handling,
+                                         NoticeKind::packing,
+                                         NoticeKind::full_cure,
+                                         NoticeKind::full_strength,
+                                         NoticeKind::sensor_silent,
+                                         NoticeKind::sensor_stuck,
+                                         NoticeKind::sensor_implausible,
+                                         NoticeKind::battery_low,
+                                         NoticeKind::broker_away,
+                                         NoticeKind::disk_filling};
 /// `pot-life-ending`, `safe-to-recoat`, … as in settings, topics and `--json`.
 [[nodiscard]] std::string_view word(NoticeKind kind);
 [[nodiscard]] std::optional<NoticeKind> notice_kind_from(std::string_view word);
@@ -71,7 +86,7 @@ struct NoticeContent {
   std::optional<quantity::Celsius>
       coldest;  ///< of the zone while the coat lay there, with its time: why it moved
   std::optional<quantity::Instant> coldest_at;
-  std::optional<double> value;  ///< °C for too_cold, K for dew_margin_lost, % for disk_filling
+  std::optional<double> value;  ///< °C for too_cold, K for dew_margin_lost, % for disk_filling; as told for battery_low
   std::optional<double> limit;
   bool washes = false;  ///< amine epoxy: wash before sanding
   bool sprayed_isocyanate = false;
@@ -122,7 +137,8 @@ struct NoticePolicy {
   WakingHours waking;
   QuietHours quiet;
   std::set<NoticeKind> cannot_wait{NoticeKind::pot_life_ending, NoticeKind::too_cold,
-                                   NoticeKind::dew_margin_lost, NoticeKind::sensor_silent};
+                                   NoticeKind::dew_margin_lost, NoticeKind::sensor_silent,
+                                   NoticeKind::sensor_implausible};
   quantity::Span least_interval{std::chrono::minutes(30)};  ///< per subject and kind
 };
 

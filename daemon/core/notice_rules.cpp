@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <map>
+#include <string_view>
 #include <tuple>
 #include <utility>
 
@@ -23,6 +24,8 @@ Span hold_time(NoticeKind kind) {
       return std::chrono::minutes(2);
     case NoticeKind::sensor_silent:
     case NoticeKind::sensor_stuck:
+    case NoticeKind::sensor_implausible:
+    case NoticeKind::battery_low:
     case NoticeKind::broker_away:
     case NoticeKind::disk_filling:
       return std::chrono::minutes(5);
@@ -30,8 +33,6 @@ Span hold_time(NoticeKind kind) {
       return Span(0);
   }
 }
-
-using Key = std::pair<std::string, NoticeKind>;
 
 /// Works out one pair: its next state, and whether it is told now.
 class PairRound {
@@ -236,17 +237,21 @@ void tell(std::vector<Telling>& tellings, Telling fresh) {
   }
 }
 
-/// Facts by subject and kind, so that the order in which they were found leaves no trace.
-std::map<Key, NoticeFact> by_key(std::span<const NoticeState> states, std::span<const NoticeFact> facts) {
-  std::map<Key, NoticeFact> all;
+/// A pair's fact and stored state, as far as there are any. Views: copying what every piece says of every
+/// kind would be most of a round's work.
+struct Pair {
+  const NoticeFact* fact = nullptr;
+  const NoticeState* state = nullptr;
+};
+using PairKey = std::pair<std::string_view, NoticeKind>;
+
+/// By subject and kind, so that the order in which they were found leaves no trace.
+std::map<PairKey, Pair> by_key(std::span<const NoticeState> states, std::span<const NoticeFact> facts) {
+  std::map<PairKey, Pair> all;
   for (const auto& fact : facts)
-    all.insert_or_assign({fact.subject, fact.kind}, fact);
-  for (const auto& state : states) {
-    NoticeFact gone;
-    gone.subject = state.subject;
-    gone.kind = state.kind;
-    all.try_emplace({state.subject, state.kind}, std::move(gone));
-  }
+    all[{fact.subject, fact.kind}].fact = &fact;
+  for (const auto& state : states)
+    all[{state.subject, state.kind}].state = &state;
   return all;
 }
 
@@ -254,22 +259,22 @@ std::map<Key, NoticeFact> by_key(std::span<const NoticeState> states, std::span<
 
 NoticeRound decide_notices(std::span<const NoticeState> states, std::span<const NoticeFact> facts,
                            Instant now, const NoticePolicy& policy) {
-  std::map<Key, const NoticeState*> known;
-  for (const auto& state : states)
-    known[{state.subject, state.kind}] = &state;
   NoticeRound round;
-  for (const auto& [key, fact] : by_key(states, facts)) {
-    const auto old = known.find(key);
+  NoticeFact gone;
+  for (const auto& [key, of_key] : by_key(states, facts)) {
     NoticeState before;
     before.subject = key.first;
     before.kind = key.second;
-    if (old != known.end()) before = *old->second;
+    if (of_key.state != nullptr) before = *of_key.state;
+    gone.subject = key.first;
+    gone.kind = key.second;
+    const auto& fact = of_key.fact != nullptr ? *of_key.fact : gone;
     PairRound pair(before, fact, now, policy);
     pair.run();
     if (pair.state() != before) round.changed.push_back(pair.state());
     if (pair.due() && (!round.next_due || *pair.due() < *round.next_due)) round.next_due = pair.due();
     if (pair.told() || pair.withdrawn()) {
-      tell(round.tell, {fact, pair.withdrawn(), {key.first}, pair.state().generation});
+      tell(round.tell, {fact, pair.withdrawn(), {fact.subject}, pair.state().generation});
     }
   }
   return round;

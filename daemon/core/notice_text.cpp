@@ -157,6 +157,27 @@ NoticeText sensor_stuck(NoticeLines& words) {
           std::move(words).body()};
 }
 
+NoticeText sensor_implausible(NoticeLines& words) {
+  const auto& c = words.content();
+  words.line(fmt::format(
+      "Channel {} still sends, but nothing it says is believed; setwell sensors tells why.", c.channel));
+  words.line(
+      "Nothing is told open meanwhile, and windows may close early. Read the air by hand: setwell read ZONE "
+      "--air … --rh …");
+  return {NoticeLines::shortened(
+              fmt::format("{}: check the sensor, no believable reading since {}", c.zone, words.since())),
+          std::move(words).body()};
+}
+
+NoticeText battery_low(NoticeLines& words) {
+  const auto& c = words.content();
+  words.line(
+      fmt::format("Channel {}. A sensor that falls silent over a coat closes its windows early.", c.channel));
+  return {NoticeLines::shortened(fmt::format("{}: put a fresh battery into the sensor, it tells {:g}", c.zone,
+                                             c.value.value_or(0))),
+          std::move(words).body()};
+}
+
 NoticeText broker_away(NoticeLines& words) {
   words.line(
       "Nothing new is told open meanwhile. Look at the broker and the network; setwell status names the next "
@@ -209,6 +230,10 @@ NoticeText told(NoticeKind kind, NoticeLines& words) {
       return sensor_silent(words);
     case NoticeKind::sensor_stuck:
       return sensor_stuck(words);
+    case NoticeKind::sensor_implausible:
+      return sensor_implausible(words);
+    case NoticeKind::battery_low:
+      return battery_low(words);
     case NoticeKind::broker_away:
       return broker_away(words);
     case NoticeKind::disk_filling:

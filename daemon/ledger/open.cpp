@@ -37,6 +37,8 @@ Result<void> check_identity(Connection& connection, const FileKind& kind) {
 
 void configure(Connection& connection, Access access) {
   connection.script("PRAGMA foreign_keys = ON");
+  // A workshop's pages come again and again; the default would hold twice as many, for each connection.
+  connection.script("PRAGMA cache_size = -1000");
   if (access == Access::read_only) return;
   connection.script(
       "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; PRAGMA journal_size_limit = 8388608;"

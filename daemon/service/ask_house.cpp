@@ -8,10 +8,10 @@
 #include "daemon/service/logging.hpp"
 #include "daemon/service/notice_view.hpp"
 #include "daemon/service/piece_view.hpp"
+#include "daemon/service/sensor_view.hpp"
 #include "daemon/service/zone_view.hpp"
 #include "sensors/air/psychrometrics.hpp"
 #include "sensors/screen/silence.hpp"
-#include "sensors/screen/stuck.hpp"
 
 /// Air, sensors, notices, history, backup.
 namespace setwell::service {
@@ -84,24 +84,6 @@ api::AirZone air_zone(const Workshop& workshop, const quantity::ZoneId& id, Inst
   return shown;
 }
 
-/// Since when the channel tells one value though another thermometer of the workshop moves.
-bool is_stuck(const Workshop& workshop, const Series& series) {
-  if (!series.state.last_good || !series.state.last_change) return false;
-  if (*series.state.last_good - *series.state.last_change < series.spec().stuck_after) return false;
-  const auto from = *series.state.last_good - series.spec().stuck_after;
-  for (const auto& other : workshop.sensors.series()) {
-    if (&other == &series || other.spec().quantity != MeasuredQuantity::air_temperature) continue;
-    std::optional<double> least;
-    std::optional<double> most;
-    for (const auto& reading : workshop.ledger.trusted(other.number, from, *series.state.last_good)) {
-      least = std::min(least.value_or(reading.value), reading.value);
-      most = std::max(most.value_or(reading.value), reading.value);
-    }
-    if (least && *most - *least >= screen::kNeighbourMoves) return true;
-  }
-  return false;
-}
-
 std::string sensor_advice(const api::SensorNow& sensor, bool connected) {
   if (!sensor.last_message) {
     return connected
@@ -130,7 +112,7 @@ api::SensorNow sensor_now(const Workshop& workshop, const Series& series, Instan
   shown.qos = series.state.qos;
   shown.silent =
       screen::silent_since(series.state.last_good, series.watched_from, spec.silent_after, now).has_value();
-  shown.stuck = decode::is_temperature(spec.quantity) && is_stuck(workshop, series);
+  shown.stuck = decode::is_temperature(spec.quantity) && stuck_since(workshop, series).has_value();
   shown.readings = workshop.ledger.reading_count(series.number);
   for (const auto& count : workshop.ledger.refused_counts()) {
     if (count.source == series.id.text()) {

@@ -104,9 +104,9 @@ Answered<api::LoggedAnswer> seen(Workshop& workshop, const api::SeenParams& para
   if (!workshop.ledger.notice(params.notice)) {
     return not_found(fmt::format("there is no notice {}; `setwell notices` lists them", params.notice));
   }
-  write(workshop, [&] { (void)workshop.ledger.mark_seen(params.notice, now); });
   const core::TimePhrase at{now, now, quantity::Span(0)};
-  return store(workshop, {entry_of({}, now, at, core::NoticeSeen{params.notice})}, now);
+  return store(workshop, {entry_of({}, now, at, core::NoticeSeen{params.notice})}, now, {}, {},
+               [&] { (void)workshop.ledger.mark_seen(params.notice, now); });
 }
 
 }  // namespace setwell::service

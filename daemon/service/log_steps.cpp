@@ -26,11 +26,6 @@ constexpr std::string_view kFlameCaution =
     "bottles "
     "and rags away, follow the product's datasheet and local rules, have an extinguisher at hand";
 
-bool flammable(core::Family family) {
-  return family == core::Family::solvent_lacquer || family == core::Family::alkyd ||
-         family == core::Family::urethane || family == core::Family::moisture_cured_urethane;
-}
-
 /// Every alcohol wipe and every coat still flashing off in a zone: what a flame must not meet.
 std::vector<std::string> flame_hazards(Workshop& workshop, const quantity::ZoneId& zone, Instant at,
                                        Instant now) {
@@ -47,7 +42,7 @@ std::vector<std::string> flame_hazards(Workshop& workshop, const quantity::ZoneI
     }
     for (const auto& coat : piece.coats) {
       const auto* tracked = workshop.coats.find(coat.id);
-      if (tracked == nullptr || !recent(coat.happened) || !flammable(tracked->coat->material->family))
+      if (tracked == nullptr || !recent(coat.happened) || !gives_off_solvent(tracked->coat->material->family))
         continue;
       hazards.push_back(fmt::format("{} was coated with {} {}: solvent is flashing off", piece.id.text(),
                                     tracked->coat->material->name,

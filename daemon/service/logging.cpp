@@ -125,9 +125,11 @@ Entry entry_of(const quantity::PieceId& piece, Instant now, const core::TimePhra
 }
 
 Answered<api::LoggedAnswer> store(Workshop& workshop, std::vector<Entry> entries, Instant now,
-                                  std::vector<std::string> said, std::vector<std::string> cautions) {
+                                  std::vector<std::string> said, std::vector<std::string> cautions,
+                                  const std::function<void()>& also) {
   std::vector<quantity::EntryId> ids;
   write(workshop, [&] {
+    if (also) also();
     ids = workshop.book.add(workshop.ledger, std::move(entries));
     entries_changed(workshop);
   });

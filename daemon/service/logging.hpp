@@ -26,10 +26,11 @@ namespace setwell::service {
                                    const core::TimePhrase& at, core::EntryBody body);
 
 /// Stores entries, all or none, brings the clocks along, and answers with the pieces as they stand now.
-/// `said` and `cautions` go into the answer as they are.
+/// `said` and `cautions` go into the answer as they are. `also` is done in the same transaction, before them.
 [[nodiscard]] Answered<api::LoggedAnswer> store(Workshop& workshop, std::vector<core::Entry> entries,
                                                 quantity::Instant now, std::vector<std::string> said = {},
-                                                std::vector<std::string> cautions = {});
+                                                std::vector<std::string> cautions = {},
+                                                const std::function<void()>& also = {});
 
 /// The sheet's cautions of the given topics, each once.
 [[nodiscard]] std::vector<std::string> cautions_of(const core::Material& material,

@@ -5,6 +5,7 @@
 #include "daemon/core/rule_clocks.hpp"
 #include "daemon/service/batch_view.hpp"
 #include "daemon/service/piece_view.hpp"
+#include "daemon/service/sensor_view.hpp"
 #include "sensors/screen/silence.hpp"
 
 namespace setwell::service {
@@ -59,11 +60,6 @@ class CoatFacts {
   std::vector<NoticeFact>& to_;
 };
 
-bool flammable(core::Family family) {
-  return family != core::Family::epoxy && family != core::Family::water_borne &&
-         family != core::Family::light_cured;
-}
-
 /// The lowest temperature of the coat's zone since it was made: why a time moved.
 void add_coldest(const Workshop& workshop, const CoatView& view, core::NoticeContent& content) {
   const auto zone = workshop.zones.find(view.coat->made.zone);
@@ -87,7 +83,7 @@ core::NoticeContent content_of(const Workshop& workshop, const CoatView& view, I
   if (const auto zone = zone_of(*view.piece, now)) content.zone = zone->text();
   const auto& top = view.next.sheet != nullptr ? *view.next.sheet->material : *view.material;
   content.washes = view.material->family == core::Family::epoxy;
-  content.flammable = flammable(top.family);
+  content.flammable = gives_off_solvent(top.family);
   content.sprayed_isocyanate =
       top.family == core::Family::urethane || top.family == core::Family::moisture_cured_urethane;
   if (const auto* sanding = core::sanding_of(*view.outlook)) content.sand_from = sanding->at.slow;
@@ -168,7 +164,26 @@ void closing_and_gap(CoatFacts& facts) {
             gap->at.fast, gap->at.fast);
 }
 
-void threats(CoatFacts& facts) {
+/// Below what the coat's slow clocks stand still while it is not tack-free, °C.
+std::optional<double> floor_of(const Workshop& workshop, const CoatView& view) {
+  const auto* tracked = workshop.coats.find(view.coat->id);
+  if (tracked == nullptr || !tracked->coat->clocks) return std::nullopt;
+  for (const auto& clock : *tracked->coat->clocks) {
+    if (clock.milestone == Milestone::tack_free && clock.rates) return clock.rates->floor().slow_c;
+  }
+  return std::nullopt;
+}
+
+/// The dew margin that the coat is short of, K; a limit before what is only advised.
+std::optional<double> dew_margin_asked(const core::Outlook& outlook) {
+  std::optional<double> asked;
+  for (const auto& outside : outlook.outside) {
+    if (outside.unit == "K" && (!asked || outside.is_limit)) asked = outside.limit;
+  }
+  return asked;
+}
+
+void threats(const Workshop& workshop, CoatFacts& facts) {
   const auto& view = facts.view();
   const auto* tack_free = view.outlook->clock(Milestone::tack_free);
   const bool fresh = tack_free == nullptr || !tack_free->reached.slow;
@@ -182,12 +197,15 @@ void threats(CoatFacts& facts) {
   const auto end = view.outlook->trouble.end();
   auto& content = facts.content();
   if (view.outlook->surface_c) content.value = view.outlook->surface_c->expected;
+  content.limit = floor_of(workshop, view);
   facts.add(NoticeKind::too_cold, fresh && cold != end ? Standing::holds : Standing::over,
             cold != end ? std::optional(cold->at) : std::nullopt);
   content.value = view.outlook->dew_margin_k;
+  content.limit = dew_margin_asked(*view.outlook);
   facts.add(NoticeKind::dew_margin_lost, fresh && damp != end ? Standing::holds : Standing::over,
             damp != end ? std::optional(damp->at) : std::nullopt);
   content.value.reset();
+  content.limit.reset();
 }
 
 void coat_facts(Workshop& workshop, const core::Piece& piece, Instant now, std::vector<NoticeFact>& to) {
@@ -206,7 +224,7 @@ void coat_facts(Workshop& workshop, const core::Piece& piece, Instant now, std::
     facts.content().limit.reset();
     closing_and_gap(facts);
   }
-  threats(facts);
+  threats(workshop, facts);
   facts.reached(NoticeKind::sandable, view->outlook->clock(Milestone::sandable));
   facts.reached(NoticeKind::full_strength, view->outlook->clock(Milestone::full_strength));
   for (const auto& whole : whole_piece(workshop, piece, now)) {
@@ -245,24 +263,43 @@ bool needed(const Workshop& workshop, const quantity::ZoneId& zone, Instant now)
   return false;
 }
 
+NoticeFact sensor_fact(const Series& series, NoticeKind kind, std::optional<Instant> since, Instant now) {
+  NoticeFact fact;
+  fact.subject = "channel/" + series.id.text();
+  fact.kind = kind;
+  fact.standing = since ? Standing::holds : Standing::over;
+  fact.since = since.value_or(now);
+  fact.content.channel = series.id.text();
+  fact.content.zone = series.spec().zone.text();
+  fact.content.from = series.state.last_good;
+  return fact;
+}
+
+/// Nothing trusted for too long: a sensor that still sends is not believed, any other is silent.
+void silence_facts(const Series& series, Instant now, std::vector<NoticeFact>& to) {
+  const auto limit = series.spec().silent_after;
+  const auto silent = screen::silent_since(series.state.last_good, series.watched_from, limit, now);
+  const bool sends = series.state.last_message && now - *series.state.last_message <= limit;
+  const auto due = screen::silence_begins(series.state.last_good, series.watched_from, limit);
+  to.push_back(sensor_fact(series, NoticeKind::sensor_silent, sends ? std::nullopt : silent, now));
+  to.back().due = due;
+  to.push_back(sensor_fact(series, NoticeKind::sensor_implausible, sends ? silent : std::nullopt, now));
+  to.back().due = due;
+}
+
 void sensor_facts(const Workshop& workshop, Instant now, std::vector<NoticeFact>& to) {
   for (const auto& series : workshop.sensors.series()) {
-    const auto& spec = series.spec();
-    const bool air = spec.quantity == quantity::MeasuredQuantity::air_temperature ||
-                     spec.quantity == quantity::MeasuredQuantity::relative_humidity;
-    if (!air || !needed(workshop, spec.zone, now)) continue;
-    const auto silent =
-        screen::silent_since(series.state.last_good, series.watched_from, spec.silent_after, now);
-    NoticeFact fact;
-    fact.subject = "channel/" + series.id.text();
-    fact.kind = NoticeKind::sensor_silent;
-    fact.standing = silent ? Standing::holds : Standing::over;
-    fact.since = silent.value_or(now);
-    fact.due = screen::silence_begins(series.state.last_good, series.watched_from, spec.silent_after);
-    fact.content.channel = series.id.text();
-    fact.content.zone = spec.zone.text();
-    fact.content.from = series.state.last_good;
-    to.push_back(std::move(fact));
+    const auto quantity = series.spec().quantity;
+    if (quantity == quantity::MeasuredQuantity::battery) {
+      const auto low = battery_low(series);
+      to.push_back(
+          sensor_fact(series, NoticeKind::battery_low, low ? series.state.last_change : std::nullopt, now));
+      to.back().content.value = low;
+    }
+    if (!feeds_air(series.spec()) || !needed(workshop, series.spec().zone, now)) continue;
+    silence_facts(series, now, to);
+    if (decode::is_temperature(quantity))
+      to.push_back(sensor_fact(series, NoticeKind::sensor_stuck, stuck_since(workshop, series), now));
   }
 }
 
@@ -294,6 +331,7 @@ std::string subject_of(quantity::EntryId coat) {
 
 std::vector<NoticeFact> notice_facts(Workshop& workshop, Instant now) {
   std::vector<NoticeFact> facts;
+  facts.reserve(workshop.coats.coats().size() * core::kNoticeKinds.size());
   for (const auto& piece : workshop.book.workbook().pieces) {
     if (piece.in_progress() && !piece.coats.empty()) coat_facts(workshop, piece, now, facts);
   }

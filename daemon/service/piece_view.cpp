@@ -146,6 +146,11 @@ api::WindowTimes times_of(const Workshop& workshop, const core::Window& window, 
   return times;
 }
 
+bool gives_off_solvent(core::Family family) {
+  return family != core::Family::epoxy && family != core::Family::water_borne &&
+         family != core::Family::light_cured;
+}
+
 std::optional<TooCold> too_cold_to_apply(const Workshop& workshop, const CoatView& view, Instant now) {
   const auto& top = view.next.sheet != nullptr ? *view.next.sheet->material : *view.material;
   const auto zone = zone_of(*view.piece, now);
@@ -166,6 +171,23 @@ std::vector<core::ClockReading> whole_piece(Workshop& workshop, const Piece& pie
   }
   return core::piece_milestones(coats);
 }
+
+namespace {
+
+/// Sanded since the coat, and not wiped since the sanding.
+bool sanded_unwiped(const Piece& piece, const Coat& coat, Instant now) {
+  std::optional<Instant> sanded;
+  std::optional<Instant> wiped;
+  for (const auto& step : piece.steps) {
+    if (step.happened < coat.happened || step.happened > now) continue;
+    if (step.body.step == core::Step::sanded)
+      sanded = std::max(sanded.value_or(step.happened), step.happened);
+    if (step.body.step == core::Step::wiped) wiped = std::max(wiped.value_or(step.happened), step.happened);
+  }
+  return sanded && (!wiped || *wiped < *sanded);
+}
+
+}  // namespace
 
 api::PieceNow coat_now(Workshop& workshop, const Piece& piece, const Coat& coat, Instant now) {
   api::PieceNow shown;
@@ -189,6 +211,10 @@ api::PieceNow coat_now(Workshop& workshop, const Piece& piece, const Coat& coat,
     shown.remark += fmt::format("{}too cold to coat now: {}, the sheet asks for {} or more",
                                 shown.remark.empty() ? "" : "; ", core::show(cold->air, display),
                                 core::show(cold->least, display));
+  }
+  if (view->judgement.verdict == core::Verdict::recoat && sanded_unwiped(piece, coat, now)) {
+    shown.remark += fmt::format("{}sanded, and no wipe is logged since: wipe and let the wipe dry first",
+                                shown.remark.empty() ? "" : "; ");
   }
   const auto& top = view->next.sheet != nullptr ? *view->next.sheet->material : *view->material;
   for (const auto& window : view->judgement.windows)

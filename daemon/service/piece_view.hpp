@@ -31,6 +31,9 @@ struct CoatView {
   bool recomputing = false;
 };
 
+/// Whether a fresh coat of it gives off what burns: kept from flames while it flashes off.
+[[nodiscard]] bool gives_off_solvent(core::Family family);
+
 /// The view of a coat of a piece in progress; nothing when its edition cannot be read.
 [[nodiscard]] std::optional<CoatView> view_of(Workshop& workshop, const core::Piece& piece,
                                               const core::Coat& coat, quantity::Instant now);

@@ -1,6 +1,7 @@
 #include "daemon/service/sensor_book.hpp"
 
 #include <algorithm>
+#include <charconv>
 
 #include <fmt/format.h>
 
@@ -17,53 +18,17 @@ using quantity::MeasuredQuantity;
 
 namespace {
 
-/// A reading by hand stands for this long.
-constexpr auto kHandLasts = std::chrono::minutes(30);
-
-bool feeds_air(MeasuredQuantity quantity) {
-  return quantity == MeasuredQuantity::air_temperature || quantity == MeasuredQuantity::relative_humidity;
-}
+/// Of each sensor; more than a month of one that restarts every night.
+constexpr std::size_t kBirthsKept = 40;
+/// Where the newest good value is looked for once a later one is taken back.
+constexpr auto kGoodLooksBack = std::chrono::days(2);
 
 screen::Rules rules_of(const Series& series) {
   return {series.spec().quantity, series.spec().settle, !series.spec().probe.empty()};
 }
 
-core::AirPoint point_of(const decode::ChannelSpec& spec, Instant at, double value) {
-  const bool temperature = decode::is_temperature(spec.quantity);
-  const double calibrated = value + decode::offset_at(spec, at);
-  return {at, temperature ? calibrated : std::clamp(calibrated, 0.0, 100.0),
-          decode::error_of(spec) + (temperature ? kPlacementKelvin : 0.0)};
-}
-
 screen::Verdict verdict_of(const ledger::ReadingVerdict& stored) {
   return {stored.refusal, stored.quality, stored.judged};
-}
-
-void note(std::vector<AirChange>& changes, const quantity::ZoneId& zone, std::optional<Instant> at) {
-  if (at) changes.push_back({zone, *at});
-}
-
-/// The stored readings that screening around a moment may look at: two reaches to either side.
-std::vector<StoredReading> stretch_around(const Series& series, Instant around,
-                                          const ledger::Ledger& ledger) {
-  const auto reach = screen::reach_of(rules_of(series));
-  const int values = 2 * static_cast<int>(reach.values);
-  auto rows = ledger.neighbours(series.number, around, values, values);
-  const auto from = around - 2 * reach.time;
-  const auto to = around + 2 * reach.time;
-  const bool covered =
-      !rows.empty() && rows.front().decoded.measured <= from && rows.back().decoded.measured >= to;
-  if (!covered) {
-    for (auto& row : ledger.readings(series.number, from, to + quantity::Span(1)))
-      rows.push_back(std::move(row));
-    std::sort(rows.begin(), rows.end(), [](const auto& a, const auto& b) { return a.key() < b.key(); });
-    rows.erase(std::unique(rows.begin(), rows.end(),
-                           [](const auto& a, const auto& b) { return a.key() == b.key(); }),
-               rows.end());
-  }
-  std::sort(rows.begin(), rows.end(),
-            [](const auto& a, const auto& b) { return screen::earlier(a.decoded, b.decoded); });
-  return rows;
 }
 
 /// Of the readings measured at one moment the one that counts, if any does.
@@ -92,34 +57,6 @@ core::AirHistory::Limits limits_of(const settings::Settings& settings, const qua
   return limits;
 }
 
-void put_hand(const core::Event<core::HandReading>& reading, Zones& zones, std::vector<AirChange>& changes) {
-  const auto& body = reading.body;
-  const auto zone = body.zone ? zones.find(*body.zone) : zones.end();
-  if (zone == zones.end()) return;
-  for (const auto at : {reading.happened, reading.happened + kHandLasts}) {
-    if (body.air) {
-      note(changes, *body.zone,
-           zone->second.put_temperature(kHandRank,
-                                        {at, body.air->degrees(), body.temperature_error.kelvin()}));
-    }
-    if (body.humidity) {
-      note(changes, *body.zone,
-           zone->second.put_humidity(kHandRank,
-                                     {at, body.humidity->for_air() * 100, body.humidity_error_percent}));
-    }
-  }
-}
-
-void drop_hand(const core::Event<core::HandReading>& reading, Zones& zones, std::vector<AirChange>& changes) {
-  const auto& body = reading.body;
-  const auto zone = body.zone ? zones.find(*body.zone) : zones.end();
-  if (zone == zones.end()) return;
-  for (const auto at : {reading.happened, reading.happened + kHandLasts}) {
-    note(changes, *body.zone, zone->second.drop_temperature(kHandRank, at));
-    note(changes, *body.zone, zone->second.drop_humidity(kHandRank, at));
-  }
-}
-
 /// Since when the series' newest good value stands unchanged, now that one measured at `late` has come.
 std::optional<Instant> change_seen(const Series& series, Instant late, const ledger::Ledger& ledger) {
   const auto& state = series.state;
@@ -129,6 +66,47 @@ std::optional<Instant> change_seen(const Series& series, Instant late, const led
   for (auto row = rows.rbegin(); row != rows.rend() && row->value == state.last_value; ++row)
     since = row->measured;
   return since;
+}
+
+std::string births_memo(const quantity::ChannelId& id) {
+  return "births/" + id.text();
+}
+
+std::string births_text(const std::vector<Instant>& births) {
+  std::string text;
+  for (const auto at : births)
+    text += fmt::format("{} ", quantity::to_ms(at));
+  return text;
+}
+
+/// Births as `births_text` wrote them: late readings of a restarted sensor are judged by them, also after a
+/// restart of ours.
+std::vector<Instant> births_in(std::string_view text) {
+  std::vector<Instant> births;
+  std::int64_t ms = 0;
+  while (!text.empty()) {
+    const auto read = std::from_chars(text.data(), text.data() + text.size(), ms);
+    if (read.ec != std::errc()) break;
+    births.push_back(quantity::instant_from_ms(ms));
+    text.remove_prefix(static_cast<std::size_t>(read.ptr - text.data()));
+    if (!text.empty()) text.remove_prefix(1);
+  }
+  return births;
+}
+
+/// The state of a series whose newest good value turned out not to be one, or has an equal beside it.
+ledger::ChannelState without_last_good(const Series& series, const ledger::Ledger& ledger) {
+  auto state = series.state;
+  const auto upto = *state.last_good + quantity::Span(1);
+  const auto recent = ledger.trusted(series.number, upto - kGoodLooksBack, upto);
+  state.last_good = state.last_change = std::nullopt;
+  state.last_value.reset();
+  if (recent.empty()) return state;
+  state.last_good = recent.back().measured;
+  state.last_value = recent.back().value;
+  for (auto row = recent.rbegin(); row != recent.rend() && row->value == state.last_value; ++row)
+    state.last_change = row->measured;
+  return state;
 }
 
 /// Whether a birth heard at `birth` makes a verdict on a value measured about then uncertain.
@@ -149,6 +127,7 @@ ledger::RefusedRow refused_row(const std::string& source, const RawMessage& mess
 void SensorBook::load(const settings::Settings& settings, ledger::Ledger& ledger, Zones& zones, Instant since,
                       const std::vector<core::Event<core::HandReading>>& hand, Instant now) {
   series_.clear();
+  births_.clear();
   zones.clear();
   hand_.clear();
   for (const auto& zone : settings.zones)
@@ -168,28 +147,16 @@ void SensorBook::load(const settings::Settings& settings, ledger::Ledger& ledger
     fresh.number = ledger.channel_number(id);
     fresh.state = ledger.channel_state(fresh.number);
     fresh.watched_from = now;
+    births_[id] = births_in(ledger.memo(births_memo(id)).value_or(""));
     series_.push_back(std::move(fresh));
   }
   std::vector<AirChange> ignored;
   for (const auto& series : series_) {
-    if (!feeds_air(series.spec().quantity)) continue;
+    if (!feeds_air(series.spec())) continue;
     for (const auto& reading : ledger.trusted(series.number, since, Instant::max()))
-      apply(series, reading.measured, reading.value, true, zones, ignored);
+      apply(series, reading.measured, reading.value, true, ledger, zones, ignored);
   }
   (void)hand_changed(hand, zones);
-}
-
-std::vector<AirChange> SensorBook::hand_changed(const std::vector<core::Event<core::HandReading>>& hand,
-                                                Zones& zones) {
-  std::vector<AirChange> changes;
-  for (const auto& old : hand_) {
-    if (std::find(hand.begin(), hand.end(), old) == hand.end()) drop_hand(old, zones, changes);
-  }
-  for (const auto& reading : hand) {
-    if (std::find(hand_.begin(), hand_.end(), reading) == hand_.end()) put_hand(reading, zones, changes);
-  }
-  hand_ = hand;
-  return changes;
 }
 
 std::optional<Instant> SensorBook::device_time(const RawMessage& message) const {
@@ -232,7 +199,10 @@ bool SensorBook::take_presence(const RawMessage& message, ledger::Ledger& ledger
       if (!presence) continue;
       const bool online = *presence == decode::Presence::online;
       if (online && !message.retained) {
-        births_[series.id].push_back(message.received);
+        auto& births = births_[series.id];
+        births.push_back(message.received);
+        if (births.size() > kBirthsKept) births.erase(births.begin());
+        ledger.set_memo(births_memo(series.id), births_text(births));
         screen_again(series, message.received, nullptr, message, ledger, zones, changes);
       }
       series.state.online = online;
@@ -287,6 +257,7 @@ void SensorBook::take_value(Series& series, const DecodedValue& value, const Raw
   reading.decoded = value;
   reading.inbox_row = message.row;
   const auto put = ledger.put(reading);
+  series.newest.stored_at(series.number, value.measured, ledger);
   if (put.outcome == ledger::Ledger::Put::already_there) {
     ledger.put_refused(refused_row(series.id.text(), message, quantity::Refusal::duplicate));
     return;
@@ -302,7 +273,7 @@ void SensorBook::screen_again(Series& series, Instant around, const ledger::Read
   std::optional<ledger::ReadingKey> anew;
   if (fresh != nullptr) anew = *fresh;
   while (true) {
-    auto rows = stretch_around(series, around, ledger);
+    auto rows = series.newest.around(series.number, rules, around, ledger);
     std::vector<screen::Standing> stretch;
     for (const auto& row : rows) {
       const bool unknown =
@@ -319,8 +290,9 @@ void SensorBook::screen_again(Series& series, Instant around, const ledger::Read
     for (const auto& change : result.changes) {
       const auto measured = rows[change.position].decoded.measured;
       const auto* counting = counting_at(rows, measured);
-      apply(series, measured, counting != nullptr ? counting->decoded.value : 0.0, counting != nullptr, zones,
-            changes);
+      apply(series, measured, counting != nullptr ? counting->decoded.value : 0.0, counting != nullptr,
+            ledger, zones, changes);
+      follow_thermometer(series, measured, ledger, zones, changes);
     }
     if (!result.carries_on) return;
     anew = rows[*result.carries_on].key();
@@ -330,7 +302,9 @@ void SensorBook::screen_again(Series& series, Instant around, const ledger::Read
 
 void SensorBook::take_verdict(Series& series, const StoredReading& row, const screen::Verdict& verdict,
                               const RawMessage* message, ledger::Ledger& ledger) {
-  ledger.set_verdict(series.number, row.key(), {verdict.refused, verdict.quality, verdict.judged});
+  const ledger::ReadingVerdict stored{verdict.refused, verdict.quality, verdict.judged};
+  ledger.set_verdict(series.number, row.key(), stored);
+  series.newest.set_verdict(row.key(), stored);
   if (verdict.refused && verdict.refused != row.verdict.refusal) {
     // A neighbour that turns out wrong is kept by its number: its message came earlier.
     const auto number = fmt::format("{}", row.decoded.number);
@@ -339,8 +313,11 @@ void SensorBook::take_verdict(Series& series, const StoredReading& row, const sc
                                                                row.decoded.received, *verdict.refused, number,
                                                                static_cast<std::int64_t>(number.size())});
   }
-  if (!screen::counts(verdict)) return;
   auto& state = series.state;
+  if (!screen::counts(verdict)) {
+    if (state.last_good == row.decoded.measured) state = without_last_good(series, ledger);
+    return;
+  }
   if (state.last_good && row.decoded.measured <= *state.last_good) {
     state.last_change = change_seen(series, row.decoded.measured, ledger);
     return;
@@ -349,23 +326,6 @@ void SensorBook::take_verdict(Series& series, const StoredReading& row, const sc
   state.last_good = row.decoded.measured;
   state.last_value = row.decoded.value;
   if (series.spec().quantity == MeasuredQuantity::battery) state.battery = row.decoded.value;
-}
-
-void SensorBook::apply(const Series& series, Instant at, double value, bool counts, Zones& zones,
-                       std::vector<AirChange>& changes) const {
-  const auto& spec = series.spec();
-  const auto zone = zones.find(spec.zone);
-  if (zone == zones.end() || !feeds_air(spec.quantity)) return;
-  auto& air = zone->second;
-  const bool temperature = spec.quantity == MeasuredQuantity::air_temperature;
-  if (counts) {
-    const auto point = point_of(spec, at, value);
-    note(changes, spec.zone,
-         temperature ? air.put_temperature(series.rank, point) : air.put_humidity(series.rank, point));
-  } else {
-    note(changes, spec.zone,
-         temperature ? air.drop_temperature(series.rank, at) : air.drop_humidity(series.rank, at));
-  }
 }
 
 }  // namespace setwell::service

@@ -7,6 +7,7 @@
 
 #include "daemon/core/fold.hpp"
 #include "daemon/ledger/ledger.hpp"
+#include "daemon/service/newest_readings.hpp"
 #include "daemon/service/zone_air.hpp"
 #include "daemon/settings/settings.hpp"
 #include "sensors/decode/raw_message.hpp"
@@ -21,6 +22,9 @@ using Zones = std::map<quantity::ZoneId, ZoneAir>;
 /// A sensor that is not at the piece reads air that may be this much warmer or colder than the air there, K.
 inline constexpr double kPlacementKelvin = 0.5;
 
+/// Whether a channel tells what clocks run on.
+[[nodiscard]] bool feeds_air(const decode::ChannelSpec& spec);
+
 /// One series of readings: a channel of the settings, or several gateways that hear the same probe.
 struct Series {
   std::vector<const decode::ChannelSpec*> ways;
@@ -29,6 +33,7 @@ struct Series {
   std::size_t rank = 0;  ///< among the series of its zone and quantity, as the settings list them
   ledger::ChannelState state;
   quantity::Instant watched_from{};  ///< when it was first listened for
+  NewestReadings newest;             ///< what screening looks at, of the ledger
   [[nodiscard]] const decode::ChannelSpec& spec() const { return *ways.front(); }
 };
 
@@ -71,8 +76,16 @@ class SensorBook {
                     std::vector<AirChange>& changes);
   void take_verdict(Series& series, const ledger::StoredReading& row, const screen::Verdict& verdict,
                     const decode::RawMessage* message, ledger::Ledger& ledger);
-  void apply(const Series& series, quantity::Instant at, double value, bool counts, Zones& zones,
-             std::vector<AirChange>& changes) const;
+  void apply(const Series& series, quantity::Instant at, double value, bool counts,
+             const ledger::Ledger& ledger, Zones& zones, std::vector<AirChange>& changes) const;
+  /// A humidity as it is at the true temperature: the housing's offset warmed or cooled the element, which
+  /// leaves the vapour pressure alone. Other quantities as they are.
+  [[nodiscard]] double told_by(const Series& series, quantity::Instant at, double value,
+                               const ledger::Ledger& ledger) const;
+  /// The humidities of a thermometer's housing, once one of its readings came or went.
+  void follow_thermometer(const Series& thermometer, quantity::Instant at, const ledger::Ledger& ledger,
+                          Zones& zones, std::vector<AirChange>& changes) const;
+  [[nodiscard]] const Series* thermometer_beside(const Series& series) const;
   [[nodiscard]] bool redelivered(const decode::RawMessage& message,
                                  const std::vector<decode::RawMessage>& previous);
   bool take_presence(const decode::RawMessage& message, ledger::Ledger& ledger, Zones& zones,

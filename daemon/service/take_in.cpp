@@ -51,6 +51,14 @@ void rehearse_upto(Workshop& workshop, Instant to) {
   move_time(workshop, to);
 }
 
+/// A slice of unfinished recomputing, then every rule. Answers when to come again.
+Instant rules_at(Workshop& workshop, Instant now) {
+  const bool more = workshop.coats.advance(workshop.zones, workshop.ledger, kPiecesPerTurn);
+  const auto due = std::min(now + kLookAgain, run_rules(workshop, now));
+  if (!workshop.rehearsal) workshop.told_time = now;
+  return more ? now : due;
+}
+
 void remember_time(Workshop& workshop) {
   if (workshop.rehearsal)
     workshop.ledger.set_memo(kTimeMemo, std::to_string(quantity::to_ms(workshop.told_time)));
@@ -92,8 +100,9 @@ Instant time_of(const Workshop& workshop, Instant clock_now) {
   return workshop.rehearsal ? workshop.told_time : clock_now;
 }
 
-void take_in(Workshop& workshop, const TakeIn& batch, Instant now) {
+Instant take_in(Workshop& workshop, const TakeIn& batch, Instant now) {
   workshop.clock_time = now;
+  Instant due = Instant::max();
   write(workshop, [&] {
     auto mark = workshop.ledger.inbox_mark();
     if (mark.generation != batch.generation) {
@@ -117,34 +126,37 @@ void take_in(Workshop& workshop, const TakeIn& batch, Instant now) {
       mark.taken_upto = message.row;
       take_message(workshop, std::move(message), batch.previous_connection);
     }
-    (void)workshop.coats.advance(workshop.zones, workshop.ledger, kPiecesPerTurn);
-    (void)run_rules(workshop, time_of(workshop, now));
+    due = rules_at(workshop, time_of(workshop, now));
     workshop.ledger.set_inbox_mark(mark);
     remember_time(workshop);
   });
+  return due;
 }
 
 Instant tick(Workshop& workshop, Instant clock_now) {
   workshop.clock_time = clock_now;
   const auto now = time_of(workshop, clock_now);
-  Instant due = now + kLookAgain;
-  write(workshop, [&] {
-    const bool more = workshop.coats.advance(workshop.zones, workshop.ledger, kPiecesPerTurn);
-    due = std::min(due, run_rules(workshop, now));
-    if (more) due = now;
-    if (!workshop.rehearsal) workshop.told_time = now;
-  });
+  Instant due = Instant::max();
+  write(workshop, [&] { due = rules_at(workshop, now); });
   return due;
 }
 
 void reload(Workshop& workshop, std::shared_ptr<const settings::Settings> settings, Instant now) {
-  if (settings) workshop.settings = std::move(settings);
-  {
-    auto transaction = workshop.ledger.begin();
-    workshop.shelf.load(workshop.sheets_folder, workshop.ledger, now);
-    transaction.commit();
+  // The old ones stay alive until nothing looks into them any more.
+  const auto before = workshop.settings;
+  try {
+    {
+      auto transaction = workshop.ledger.begin();
+      workshop.shelf.load(workshop.sheets_folder, workshop.ledger, now);
+      transaction.commit();
+    }
+    if (settings) workshop.settings = std::move(settings);
+    (void)rebuild(workshop);
+  } catch (...) {
+    workshop.settings = before;
+    (void)rebuild(workshop);
+    throw;
   }
-  (void)rebuild(workshop);
 }
 
 }  // namespace setwell::service

@@ -43,6 +43,8 @@ std::string clock_settings(const settings::Settings& settings) {
                         quantity::word(spec.quantity), decode::error_of(spec), spec.silent_after.count());
     for (const auto& step : spec.offset)
       text += fmt::format(" {}@{}", step.add, quantity::to_ms(step.valid_from));
+    // Since humidity follows its thermometer's offset, clocks of such a shop say something else.
+    if (!spec.offset.empty()) text += " vapour kept";
     text += "\n";
   }
   return text;

@@ -81,8 +81,8 @@ struct TakeIn {
 
 /// Decodes, screens and stores messages, moves the clocks, decides notices, and advances the inbox's mark:
 /// all in one transaction. Rows already taken are passed over. In rehearsal, before a message with device
-/// time t is taken, every rule runs at each due instant up to t.
-void take_in(Workshop& workshop, const TakeIn& batch, quantity::Instant now);
+/// time t is taken, every rule runs at each due instant up to t. Answers when to call `tick`.
+quantity::Instant take_in(Workshop& workshop, const TakeIn& batch, quantity::Instant now);
 
 /// Carries on unfinished recomputing (a slice of it) and runs every rule at `now`. Answers when to call
 /// again.

@@ -9,6 +9,15 @@ using quantity::Instant;
 
 namespace {
 
+bool measured_before(const AirPoint& point, Instant at) {
+  return point.at < at;
+}
+
+template <typename Points>
+auto first_from(Points& points, Instant at) {
+  return std::lower_bound(points.begin(), points.end(), at, measured_before);
+}
+
 void note_earliest(std::optional<Instant>& earliest, Instant at) {
   if (!earliest || at < *earliest) earliest = at;
 }
@@ -16,8 +25,7 @@ void note_earliest(std::optional<Instant>& earliest, Instant at) {
 /// From when on the air means something else after a reading at `at` came or went: a silence before it is
 /// bounded by it all along, back to the reading before.
 Instant changed_from(const std::vector<AirPoint>& points, Instant at, quantity::Span limit) {
-  const auto next = std::lower_bound(points.begin(), points.end(), at,
-                                     [](const AirPoint& point, Instant t) { return point.at < t; });
+  const auto next = first_from(points, at);
   if (next == points.begin()) return Instant{};
   const Instant before = std::prev(next)->at;
   return at - before > std::min<quantity::Span>(limit, std::chrono::hours(1)) ? before : at;
@@ -28,8 +36,8 @@ Instant changed_from(const std::vector<AirPoint>& points, Instant at, quantity::
 bool RankedPoints::covered(std::size_t rank, Instant at) const {
   for (const auto& [better, points] : ranks_) {
     if (better >= rank) return false;
-    const auto near = points.lower_bound(at - reach_);
-    if (near != points.end() && near->first <= at + reach_) return true;
+    const auto near = first_from(points, at - reach_);
+    if (near != points.end() && near->at <= at + reach_) return true;
   }
   return false;
 }
@@ -38,9 +46,8 @@ template <typename Visit>
 void RankedPoints::behind(std::size_t rank, Instant around, Visit visit) const {
   for (auto worse = ranks_.upper_bound(rank); worse != ranks_.end(); ++worse) {
     const auto& points = worse->second;
-    for (auto it = points.lower_bound(around - reach_); it != points.end() && it->first <= around + reach_;
-         ++it)
-      visit(worse->first, it->second);
+    for (auto it = first_from(points, around - reach_); it != points.end() && it->at <= around + reach_; ++it)
+      visit(worse->first, *it);
   }
 }
 
@@ -49,14 +56,23 @@ RankedPoints::Change RankedPoints::put(std::size_t rank, const AirPoint& point) 
   behind(rank, point.at, [&](std::size_t worse, const AirPoint& hidden) {
     if (!covered(worse, hidden.at)) change.hidden.push_back(hidden.at);
   });
-  ranks_[rank].insert_or_assign(point.at, point);
+  auto& points = ranks_[rank];
+  const auto place = first_from(points, point.at);
+  if (place != points.end() && place->at == point.at) {
+    *place = point;
+  } else {
+    points.insert(place, point);
+  }
   if (!covered(rank, point.at)) change.shown.push_back(point);
   return change;
 }
 
 RankedPoints::Change RankedPoints::drop(std::size_t rank, Instant at) {
   Change change;
-  if (ranks_[rank].erase(at) == 0) return change;
+  auto& points = ranks_[rank];
+  const auto place = first_from(points, at);
+  if (place == points.end() || place->at != at) return change;
+  points.erase(place);
   if (!covered(rank, at)) change.hidden.push_back(at);
   behind(rank, at, [&](std::size_t worse, const AirPoint& shown) {
     if (!covered(worse, shown.at)) change.shown.push_back(shown);

@@ -37,9 +37,9 @@ struct Workshop {
   DayHours quiet{std::chrono::hours(22), std::chrono::hours(7)};
   std::vector<std::chrono::weekday> days_off;
   /// Kinds of notice that quiet hours do not hold.
-  std::vector<core::NoticeKind> cannot_wait{core::NoticeKind::pot_life_ending, core::NoticeKind::too_cold,
-                                            core::NoticeKind::dew_margin_lost,
-                                            core::NoticeKind::sensor_silent};
+  std::vector<core::NoticeKind> cannot_wait{
+      core::NoticeKind::pot_life_ending, core::NoticeKind::too_cold, core::NoticeKind::dew_margin_lost,
+      core::NoticeKind::sensor_silent, core::NoticeKind::sensor_implausible};
   quantity::Hours sanded_lasts{24.0};  ///< a sanded coat may be coated this long
   quantity::Minutes per_piece{4.0};    ///< the maker's own time to coat one piece
   quantity::Minutes stirring{3.0};     ///< where the sheet says nothing
@@ -60,6 +60,7 @@ struct Broker {
   std::string ca_file;           ///< empty: the system's
   std::string certificate_file;  ///< empty: none
   std::string key_file;          ///< empty: none; set exactly when the certificate is
+  friend bool operator==(const Broker&, const Broker&) = default;
 };
 
 enum class ZoneKind { room, heated };
@@ -86,10 +87,12 @@ struct Route {
   bool instant = false;                 ///< also gets what is only of use at once
   std::string topic = "setwell";        ///< mqtt: what its topics begin with
   std::vector<std::string> argv;        ///< command: program and arguments, run without a shell
+  friend bool operator==(const Route&, const Route&) = default;
 };
 
 struct Entry {
   bool mqtt = false;  ///< take logging lines from the broker
+  friend bool operator==(const Entry&, const Entry&) = default;
 };
 
 struct Settings {

@@ -1,11 +1,16 @@
 #!/usr/bin/env python3
-"""Figures of the whole program, beside what they are compared to. Prints machine, build type and medians.
+"""Figures of the whole program, beside what they are compared to. Prints each with its unit, and the machine and
+build type they were measured on.
 
-- now_30_pieces_ms: one `now` over the socket with 30 coated pieces (median of 50)
-- published_to_event_ms: a reading published -> its notice arrived at an MQTT subscriber, through commit,
-  clocks, rules and outbox (median over the openings of 30 pieces)
-- broker_round_trip_ms: the same broker, publish -> subscriber, with nothing of ours between: the floor
-- resident_mib, idle_cpu_percent: of the daemon with 30 pieces, over 20 s without messages
+- now_30_pieces: one `now` over the socket with 30 coated pieces (median of 50)
+- published_to_event: a reading published -> its notice arrived at an MQTT subscriber, through commit, clocks, rules
+  and outbox (median over the openings of 30 pieces)
+- broker_round_trip: the same broker, publish -> subscriber, with nothing of ours between: the floor
+- take_in_30_pieces: the daemon's own time on a core per message while those are published
+- resident, idle_cpu: of the daemon with 30 pieces, the latter over 20 s without messages
+- week_of_10_s_readings and what stands beside it: see engine_figures.cpp; left out where it is not built
+- commits: messages kept one by one, each on disk before the next
+- clean_build (with --clean-build): the programs from nothing, without a compiler cache
 """
 import argparse
 import datetime
@@ -141,6 +146,8 @@ def run(build, folder):
 def measure(mqtt, port, path, pid):
     arrived = queue.Queue()
     client = mqtt.Client("figures")
+    # Waiting to fill a packet would be measured otherwise.
+    client.on_socket_open = lambda _c, _u, link: link.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
     subscribed = queue.Queue()
     client.on_subscribe = lambda *_: subscribed.put(True)
     client.on_message = lambda _c, _u, message: arrived.put((time.perf_counter(), message.topic, message.payload))
@@ -184,10 +191,12 @@ def measure(mqtt, port, path, pid):
     # Coats a quarter of an hour apart, so that their openings are messages of their own.
     logged = 0
     event_ms = []
+    sent, used_before = 0, cpu_seconds(pid)
     for minute in range(10, 60 * 40):
         moment = at + datetime.timedelta(minutes=minute)
         before = time.perf_counter()
         publish(moment)
+        sent += 1
         if logged < 30 and minute % 15 == 0:
             while daemon.call("status")["waiting"] > 0:
                 time.sleep(0.002)
@@ -205,6 +214,7 @@ def measure(mqtt, port, path, pid):
         if len(event_ms) >= 25:
             break
 
+    take_in_ms = (cpu_seconds(pid) - used_before) / sent * 1000
     now_ms = []
     for _ in range(50):
         begin = time.perf_counter()
@@ -216,34 +226,79 @@ def measure(mqtt, port, path, pid):
     idle = (cpu_seconds(pid) - used) / 20 * 100
     client.loop_stop()
     return {
-        "now_30_pieces_ms": round(statistics.median(now_ms), 2),
-        "published_to_event_ms": round(statistics.median(event_ms), 2) if event_ms else None,
-        "published_to_event_samples": len(event_ms),
-        "broker_round_trip_ms": round(statistics.median(floor), 2),
-        "resident_mib": round(resident_mib(pid), 1),
-        "idle_cpu_percent": round(idle, 2),
+        "now_30_pieces": (statistics.median(now_ms), "ms"),
+        "published_to_event": (statistics.median(event_ms) if event_ms else None, "ms"),
+        "published_to_event_samples": (len(event_ms), "notices"),
+        "broker_round_trip": (statistics.median(floor), "ms"),
+        "take_in_30_pieces": (take_in_ms, "ms of a core per message"),
+        "resident": (resident_mib(pid), "MiB"),
+        "idle_cpu": (idle, "% of a core"),
     }
+
+
+def engine_figures(build, folder):
+    program = os.path.join(build, "bin", "setwell_engine_figures")
+    if not os.path.exists(program):
+        print("skipped: setwell_engine_figures is not built", file=sys.stderr)
+        return {}
+    said = json.loads(subprocess.run([program, folder], check=True, capture_output=True, text=True).stdout)
+    return {
+        "week_of_10_s_readings": (said["week_of_10_s_readings_ms"], "ms of a core"),
+        "left_rectangle": (said["left_rectangle_ms"], "ms of a core"),
+        "second_day": (said["second_day_ms"], "ms of a core"),
+        "seventh_day": (said["seventh_day_ms"], "ms of a core"),
+        "clocks": (said["clocks"], "clocks, three bounds each"),
+        "readings": (said["readings"], "readings"),
+        "commits": (said["commits_per_second"], "per second"),
+    }
+
+
+def clean_build(folder):
+    """From nothing, without a compiler cache: configuring and building what is installed."""
+    environment = dict(os.environ, CCACHE_DISABLE="1")
+    quiet = {"check": True, "env": environment, "stdout": subprocess.DEVNULL}
+    begin = time.monotonic()
+    subprocess.run(["cmake", "-S", ROOT, "-B", folder, "-G", "Ninja", "-C",
+                    os.path.join(ROOT, ".cmake", "release.cmake")], **quiet)
+    subprocess.run(["ninja", "-C", folder, "setwelld", "setwell", "setwell-room"], **quiet)
+    return {"clean_build": ((time.monotonic() - begin) / 60, f"minutes on {os.cpu_count()} cores")}
+
+
+def build_type(build):
+    with open(os.path.join(build, "CMakeCache.txt")) as cache:
+        for line in cache:
+            if line.startswith("CMAKE_BUILD_TYPE:"):
+                return line.split("=", 1)[1].strip() or os.path.basename(build)
+    return os.path.basename(build)
 
 
 def main():
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--build", required=True)
     parser.add_argument("--json", action="store_true")
+    parser.add_argument("--clean-build", action="store_true")
     options = parser.parse_args()
     if shutil.which("mosquitto") is None:
         print("skipped: there is no mosquitto", file=sys.stderr)
         return 77
     folder = tempfile.mkdtemp(prefix="setwell-figures-")
     try:
-        figures = run(options.build, folder)
+        measured = run(options.build, folder)
+        measured.update(engine_figures(options.build, folder))
+        if options.clean_build:
+            measured.update(clean_build(os.path.join(folder, "build")))
     finally:
         shutil.rmtree(folder, ignore_errors=True)
-    figures = {"machine": f"{cpu_name()}, {os.cpu_count()} cores", "build": os.path.basename(options.build), **figures}
+    figures = {name: {"value": None if value is None else round(value, 2), "unit": unit}
+               for name, (value, unit) in measured.items()}
+    whole = {"machine": f"{cpu_name()}, {os.cpu_count()} cores", "build": build_type(options.build),
+             "load": round(os.getloadavg()[0], 1), "figures": figures}
     if options.json:
-        print(json.dumps(figures))
-    else:
-        for name, value in figures.items():
-            print(f"{name:28} {value}")
+        print(json.dumps(whole))
+        return 0
+    print(f"{whole['machine']}; build {whole['build']}; load {whole['load']}")
+    for name, figure in figures.items():
+        print(f"{name:28} {figure['value']} {figure['unit']}")
     return 0
 
 

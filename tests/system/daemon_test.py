@@ -193,6 +193,21 @@ class Keeping(unittest.TestCase):
                             if s["sheet"] == "spray-enamel")["edition"] == edition + "x"
             workshop.eventually(seen, "the new edition")
 
+    def test_sighup_takes_new_settings_and_names_those_that_need_a_restart(self):
+        with Workshop(rehearsal=True) as shop:
+            shop.steady(20, 50, BEGIN, BEGIN + 3600)
+            self.assertEqual(shop.ask("now")["display"]["temperature"], "C")
+            text = shop.config.read_text()
+            shop.config.write_text(text.replace("[workshop]", '[workshop]\ntemperature = "F"'))
+            shop.daemon.send_signal(signal.SIGHUP)
+            workshop.eventually(lambda: shop.ask("now")["display"]["temperature"] == "F", "degrees Fahrenheit")
+            self.assertNotIn("needs a restart", shop.log())
+            shop.config.write_text(text.replace(f"port = {shop.broker.port}", "port = 1"))
+            shop.daemon.send_signal(signal.SIGHUP)
+            workshop.eventually(lambda: shop.ask("now")["display"]["temperature"] == "C", "degrees Celsius again")
+            self.assertIn("[broker] changed: that needs a restart", shop.log())
+            shop.steady(21, 50, BEGIN + 3600, BEGIN + 7200)
+
     def test_a_backup_is_a_sound_database_with_the_records(self):
         with Workshop() as shop:
             shop.ask("piece", "new", "fern-01..03", "--form", "cup")

@@ -22,6 +22,8 @@ import threading
 import time
 from pathlib import Path
 
+from plain_settings import free_port, head
+
 TOPIC = "kill/bench/air"
 PER_SECOND = 250
 SKIPPED = 77
@@ -30,15 +32,6 @@ SKIPPED = 77
 DUPLICATE = 14
 VERDICT_REASON_SHIFT = 4
 SETTINGS = """
-[workshop]
-waking = "00:00-00:00"
-quiet = "00:00-00:00"
-[broker]
-host = "127.0.0.1"
-port = {port}
-[[zone]]
-id = "bench"
-kind = "room"
 [[channel]]
 zone = "bench"
 topic = "{topic}"
@@ -69,12 +62,6 @@ def program(name, folders=("/usr/sbin", "/usr/local/sbin")):
         if not found and os.access(f"{folder}/{name}", os.X_OK):
             found = f"{folder}/{name}"
     return found
-
-
-def free_port():
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return probe.getsockname()[1]
 
 
 def eventually(holds, seconds, what):
@@ -134,7 +121,7 @@ class Broker:
 class Daemon:
     def __init__(self, build, folder, port):
         self.folder = folder
-        (folder / "setwelld.toml").write_text(SETTINGS.format(port=port, topic=TOPIC))
+        (folder / "setwelld.toml").write_text(head(port) + SETTINGS.format(topic=TOPIC))
         self.command = [str(build / "bin" / "setwelld"), "--config", str(folder / "setwelld.toml"), "--state",
                         str(folder / "state"), "--socket", str(folder / "setwell.sock")]
         self.process = None

@@ -18,25 +18,15 @@ import unittest
 from datetime import datetime, timezone
 from pathlib import Path
 
+from plain_settings import free_port, head
+
 ROOT = Path(__file__).resolve().parents[2]
 TOPIC = "shop/bench/climate"
 SKIPPED = 77
 PATIENCE = 60
 BIN = None  # folder of the programs, from --build
 
-SETTINGS = """[workshop]
-name = "Test workshop"
-waking = "00:00-00:00"
-quiet = "00:00-00:00"
-{workshop}
-[broker]
-host = "127.0.0.1"
-port = {port}
-
-[[zone]]
-id = "bench"
-kind = "room"
-
+SETTINGS = """
 [[zone]]
 id = "rack"
 kind = "room"
@@ -75,12 +65,6 @@ instant = true
 def program(name):
     found = shutil.which(name, path=os.environ.get("PATH", "") + ":/usr/sbin:/usr/local/sbin")
     return found
-
-
-def free_port():
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return probe.getsockname()[1]
 
 
 def rfc3339(moment):
@@ -157,7 +141,8 @@ class Workshop:
         self.published = 0
         shutil.copytree(ROOT / "config" / "sheets", self.dir / "sheets")
         shutil.copytree(ROOT / "config" / "schedules", self.dir / "schedules")
-        self.config.write_text(SETTINGS.format(port=self.broker.port, topic=TOPIC, workshop=workshop, more=more))
+        self.config.write_text(head(self.broker.port, 'name = "Test workshop"\n' + workshop)
+                               + SETTINGS.format(topic=TOPIC, more=more))
 
     def __enter__(self):
         return self.start()

@@ -102,6 +102,10 @@ void Shop::restart() {
   open();
 }
 
+void Shop::reload() {
+  service::reload(*workshop_, settings_of(settings_), now);
+}
+
 void Shop::restart_with(std::string_view more_settings) {
   settings_ += more_settings;
   restart();

@@ -32,6 +32,8 @@ class Shop {
   /// The daemon stops and starts again on the same ledger (a file's only) at `now`.
   void restart();
   void restart_with(std::string_view more_settings);
+  /// Settings and sheets are read again, as at a hangup.
+  void reload();
   /// For the next start.
   void replace_setting(std::string_view old, std::string_view fresh);
   [[nodiscard]] service::Workshop& shop() { return *workshop_; }

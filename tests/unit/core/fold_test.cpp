@@ -55,6 +55,25 @@ using Names = std::vector<std::string>;
 
 }  // namespace
 
+TEST_CASE("of a piece that went and one that was made under its id at the same moment, the older has ended",
+          "[fold]") {
+  Log log;
+  log.add("fern-07", 0h, PieceMade{});
+  log.add("fern-07", 2h, PieceEnded{Ending::shipped, false});
+  log.add("fern-07", 2h, PieceMade{});
+  const Workbook book = log.fold();
+  REQUIRE(book.pieces.size() == 2);
+  CHECK(book.pieces[0].ended);
+  CHECK_FALSE(book.pieces[1].ended);
+}
+
+TEST_CASE("a piece that went the moment it was made has ended", "[fold]") {
+  Log log;
+  log.add("fern-07", 0h, PieceMade{});
+  log.add("fern-07", 0h, PieceEnded{Ending::scrapped, false});
+  CHECK(log.fold().pieces.front().ended);
+}
+
 TEST_CASE("a coat placed in before others renumbers them and keeps their identity", "[fold]") {
   Log log;
   log.add("fern-07", 0h, PieceMade{});

@@ -32,6 +32,7 @@ const Display kOther = display(Units::fahrenheit, ClockStyle::h12);
 
 bool of_a_house(NoticeKind kind) {
   return kind == NoticeKind::sensor_silent || kind == NoticeKind::sensor_stuck ||
+         kind == NoticeKind::sensor_implausible || kind == NoticeKind::battery_low ||
          kind == NoticeKind::broker_away || kind == NoticeKind::disk_filling;
 }
 bool of_pieces(NoticeKind kind) {
@@ -266,7 +267,10 @@ const char* act_of(NoticeKind kind) {
       return "full strength";
     case NoticeKind::sensor_silent:
     case NoticeKind::sensor_stuck:
+    case NoticeKind::sensor_implausible:
       return "check the sensor";
+    case NoticeKind::battery_low:
+      return "battery";
     case NoticeKind::broker_away:
       return "broker away";
     case NoticeKind::disk_filling:
