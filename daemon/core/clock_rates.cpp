@@ -1,5 +1,4 @@
 #include <algorithm>
-#include <atomic>
 #include <cmath>
 #include <utility>
 
@@ -82,17 +81,13 @@ class ClockRates::Beyond {
  public:
   Beyond(TimeModel model, const CureFloor& floor, Strictness strictness, std::vector<double> kinks)
       : model_(std::move(model)), floor_(floor), strictness_(strictness), kinks_(std::move(kinks)) {}
-  Beyond(const Beyond&) = delete;
-  Beyond& operator=(const Beyond&) = delete;
-  ~Beyond() { delete made_.load(); }
 
+  /// The same bits whoever makes it: of two that ask at once one throws its own away.
   [[nodiscard]] const Table& table() const {
-    if (const Table* made = made_.load(std::memory_order_acquire)) return *made;
-    // Who loses a race throws its own table away: both hold the same bits.
-    auto fresh = std::make_unique<Table>(Maker(model_, floor_, strictness_).make(kinks_));
-    const Table* none = nullptr;
-    if (!made_.compare_exchange_strong(none, fresh.get(), std::memory_order_acq_rel)) return *none;
-    return *fresh.release();
+    auto made = std::atomic_load(&made_);
+    if (made) return *made;
+    auto fresh = std::make_shared<const Table>(Maker(model_, floor_, strictness_).make(kinks_));
+    return std::atomic_compare_exchange_strong(&made_, &made, fresh) ? *fresh : *made;
   }
 
  private:
@@ -100,7 +95,7 @@ class ClockRates::Beyond {
   CureFloor floor_;
   Strictness strictness_;
   std::vector<double> kinks_;
-  mutable std::atomic<const Table*> made_{nullptr};
+  mutable std::shared_ptr<const Table> made_;  // once set it stays, so views of it hold
 };
 
 ClockRates::ClockRates(const TimeModel& model, const CureFloor& floor, Strictness strictness)

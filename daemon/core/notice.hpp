@@ -86,7 +86,8 @@ struct NoticeContent {
   std::optional<quantity::Celsius>
       coldest;  ///< of the zone while the coat lay there, with its time: why it moved
   std::optional<quantity::Instant> coldest_at;
-  std::optional<double> value;  ///< °C for too_cold, K for dew_margin_lost, % for disk_filling; as told for battery_low
+  std::optional<double>
+      value;  ///< °C for too_cold, K for dew_margin_lost, % for disk_filling; as told for battery_low
   std::optional<double> limit;
   bool washes = false;  ///< amine epoxy: wash before sanding
   bool sprayed_isocyanate = false;
