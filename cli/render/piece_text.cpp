@@ -92,6 +92,28 @@ std::string trouble_words(const api::TroubleNow& trouble, const Reading& reading
   return text;
 }
 
+/// How much a silence cost, to the minute.
+std::string silence_effect(const api::SilencesNow& silences, const Reading& reading) {
+  const auto told = [&](const std::optional<double>& seconds, std::string_view what, std::string_view more) {
+    return seconds && *seconds >= 60 ? fmt::format("; {}{}{}", what, reading.seconds(*seconds), more)
+                                     : std::string();
+  };
+  if (silences.narrower_s) {
+    const auto text = told(silences.narrower_s, "window ", " narrower");
+    return text.empty() ? "; the window is the same to the minute" : text;
+  }
+  if (const auto later = told(silences.opens_later_s, "opens ", " later"); !later.empty()) return later;
+  return told(silences.closes_earlier_s, "closes ", " earlier");
+}
+
+std::string silence_words(const api::SilencesNow& silences, const Reading& reading) {
+  const auto& last = silences.stretches.back();
+  auto text = "no readings " + reading.stretch(last.from, last.until);
+  if (silences.stretches.size() > 1)
+    text += fmt::format(" and {} times before", silences.stretches.size() - 1);
+  return text + silence_effect(silences, reading);
+}
+
 void write_window(Page& page, const api::RecoatNow& window, Limits limits, const Reading& reading) {
   const auto top = window.top == "any" ? std::string() : "with " + window.top + ": ";
   page.pair("  recoat", top + window_words(window, limits, reading), kLabel);
@@ -146,6 +168,7 @@ void write_piece(Page& page, const api::PieceNow& piece, const Reading& reading)
   const auto limits = piece.outside_limits.empty() ? Limits::kept : Limits::broken;
   for (const auto& window : piece.recoat)
     write_window(page, window, limits, reading);
+  if (piece.silences) page.pair("", silence_words(*piece.silences, reading), kLabel);
   write_outside(page, piece.outside_limits, "limit", reading);
   write_outside(page, piece.outside_advised, "advised", reading);
   for (const auto& trouble : piece.trouble)

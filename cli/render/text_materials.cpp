@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include "cli/render/head.hpp"
+#include "cli/render/piece_text.hpp"
 #include "cli/render/text.hpp"
 
 /// Sheets, schedules, and the state of the daemon.
@@ -32,6 +33,11 @@ void write_figure(Page& page, const api::SheetFigure& figure) {
             kWhat);
 }
 
+void write_learned(Page& page, const api::LearnedNow& learned) {
+  const auto top = learned.top && *learned.top != "any" ? " with " + *learned.top : std::string();
+  page.paragraph(spoken(learned.name) + top + ": " + learned.text + " (" + learned.acts + ")", 2);
+}
+
 void write_status_line(Page& page, const api::StatusLine& line) {
   page.pair(line.part, std::string(word_of(line.ok)) + line.state, kPart);
   if (!line.advice.empty())
@@ -61,6 +67,9 @@ std::string to_text(const api::SheetShowAnswer& answer, const Look& look) {
   if (!answer.warnings.empty()) write_title(page, "Taken as it stands, but look at it");
   for (const auto& warning : answer.warnings)
     page.paragraph(warning, 2);
+  if (!answer.learned.empty()) write_title(page, "What the touch tests of this shop say");
+  for (const auto& learned : answer.learned)
+    write_learned(page, learned);
   page.line();
   page.paragraph("The product's own datasheet decides.");
   return page.text();

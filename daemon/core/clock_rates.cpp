@@ -1,7 +1,9 @@
 #include <algorithm>
 #include <cmath>
+#include <optional>
 #include <utility>
 
+#include "daemon/core/learned.hpp"
 #include "daemon/core/time_model.hpp"
 
 namespace setwell::core {
@@ -39,8 +41,9 @@ void run_up(Nodes& nodes, Member member, bool from_cold) {
 /// Makes the whole table of one clock.
 class ClockRates::Maker {
  public:
-  Maker(const TimeModel& model, const CureFloor& floor, Strictness strictness)
-      : model_(model), floor_(floor), strictness_(strictness) {}
+  Maker(const TimeModel& model, const CureFloor& floor, Strictness strictness,
+        const std::optional<LearnedShift>& learned)
+      : model_(model), floor_(floor), strictness_(strictness), learned_(learned) {}
 
   [[nodiscard]] Table make(const std::vector<double>& kinks) {
     place(kinks);
@@ -65,6 +68,7 @@ class ClockRates::Maker {
 
  private:
   [[nodiscard]] Node node_at(double celsius) const;
+  void apply_lesson(const LnTime& t, const LnTime& slowest, Node& node) const;
   void place(const std::vector<double>& kinks);
   void make_monotone();
   void keep_order();
@@ -73,20 +77,26 @@ class ClockRates::Maker {
   const TimeModel& model_;
   const CureFloor& floor_;
   Strictness strictness_;
+  const std::optional<LearnedShift>& learned_;
   std::vector<Node> nodes_;
 };
 
 /// The whole table, made at the first question about a temperature beyond the usual ones.
 class ClockRates::Beyond {
  public:
-  Beyond(TimeModel model, const CureFloor& floor, Strictness strictness, std::vector<double> kinks)
-      : model_(std::move(model)), floor_(floor), strictness_(strictness), kinks_(std::move(kinks)) {}
+  Beyond(TimeModel model, const CureFloor& floor, Strictness strictness, std::optional<LearnedShift> learned,
+         std::vector<double> kinks)
+      : model_(std::move(model)),
+        floor_(floor),
+        strictness_(strictness),
+        learned_(std::move(learned)),
+        kinks_(std::move(kinks)) {}
 
   /// The same bits whoever makes it: of two that ask at once one throws its own away.
   [[nodiscard]] const Table& table() const {
     auto made = std::atomic_load(&made_);
     if (made) return *made;
-    auto fresh = std::make_shared<const Table>(Maker(model_, floor_, strictness_).make(kinks_));
+    auto fresh = std::make_shared<const Table>(Maker(model_, floor_, strictness_, learned_).make(kinks_));
     return std::atomic_compare_exchange_strong(&made_, &made, fresh) ? *fresh : *made;
   }
 
@@ -94,11 +104,13 @@ class ClockRates::Beyond {
   TimeModel model_;
   CureFloor floor_;
   Strictness strictness_;
+  std::optional<LearnedShift> learned_;
   std::vector<double> kinks_;
   mutable std::shared_ptr<const Table> made_;  // once set it stays, so views of it hold
 };
 
-ClockRates::ClockRates(const TimeModel& model, const CureFloor& floor, Strictness strictness)
+ClockRates::ClockRates(const TimeModel& model, const CureFloor& floor, Strictness strictness,
+                       const LearnedShift* learned)
     : floor_(floor) {
   if (model.never()) return;
   kinks_ = model.row_temperatures();
@@ -107,8 +119,9 @@ ClockRates::ClockRates(const TimeModel& model, const CureFloor& floor, Strictnes
   }
   std::sort(kinks_.begin(), kinks_.end());
   kinks_.erase(std::unique(kinks_.begin(), kinks_.end()), kinks_.end());
-  usual_ = Maker(model, floor_, strictness).usual(kinks_);
-  beyond_ = std::make_shared<const Beyond>(model, floor_, strictness, kinks_);
+  const auto lesson = learned != nullptr ? std::optional(*learned) : std::nullopt;
+  usual_ = Maker(model, floor_, strictness, lesson).usual(kinks_);
+  beyond_ = std::make_shared<const Beyond>(model, floor_, strictness, lesson, kinks_);
 }
 
 ClockRates::Node ClockRates::Maker::node_at(double celsius) const {
@@ -122,7 +135,22 @@ ClockRates::Node ClockRates::Maker::node_at(double celsius) const {
   node.fast = std::exp(-(t.low - strictness_.k * joined(t.fast_spread())));
   node.expected_upper = std::exp(-t.high);
   node.likely = std::exp(-(t.expected + kLikelyQuantile * joined(t.slow_spread())));
+  if (learned_) apply_lesson(t, slowest, node);
   return node;
+}
+
+void ClockRates::Maker::apply_lesson(const LnTime& t, const LnTime& slowest, Node& node) const {
+  const auto joined = [&](double spread) { return std::hypot(spread, learned_->scatter_ln); };
+  const double k = strictness_.k, mean = learned_->mean_ln;
+  if (learned_->delays) {
+    const double slow = std::exp(-(slowest.expected + mean + k * joined(slowest.slow_spread())));
+    const double sheet = std::exp(-(slowest.high + k * slowest.slow_spread()));
+    node.slow = learned_->replaces ? std::min(sheet, slow) : std::min(node.slow, slow);
+    node.expected = std::exp(-(t.expected + mean));
+    node.likely = std::exp(-(t.expected + mean + kLikelyQuantile * joined(t.slow_spread())));
+  }
+  if (learned_->closes)
+    node.fast = std::max(node.fast, std::exp(-(t.expected + mean - k * joined(t.fast_spread()))));
 }
 
 void ClockRates::Maker::place(const std::vector<double>& kinks) {

@@ -29,11 +29,13 @@ RateFactors load_factors(const TimeModel& model, double reference_c, quantity::H
 
 class Builder {
  public:
-  Builder(const Material& material, Load load, const Strictness& strictness, const PriorBook& book)
+  Builder(const Material& material, Load load, const Strictness& strictness, const PriorBook& book,
+          std::span<const LearnedShift> learned)
       : material_(material),
         strictness_(strictness),
         book_(book),
-        opens_at_least_(opens_at_least(material, load)) {}
+        opens_at_least_(opens_at_least(material, load)),
+        learned_(learned) {}
 
   std::shared_ptr<const SheetClocks> build() {
     add(Milestone::flash_off_over);
@@ -80,7 +82,9 @@ class Builder {
 
   void tabulate(SheetClock& clock, const TimeModel& model) const {
     const CureFloor floor = floor_for(material_.cure_floor, model, material_.family);
-    clock.rates.emplace(model, floor, strictness_);
+    const LearnedShift* shift = shift_of(clock);
+    clock.learned = shift != nullptr;
+    clock.rates.emplace(model, floor, strictness_, shift);
     clock.coldest_c = model.coldest_row_c();
     clock.warmest_c = model.warmest_row_c();
     if (clock.milestone == Milestone::full_cure) clock.last_quarter_c = full_cure_least_c(model, floor);
@@ -88,18 +92,27 @@ class Builder {
       clock.load = load_factors(model, material_.reference_temperature.degrees(), *opens_at_least_);
   }
 
+  [[nodiscard]] const LearnedShift* shift_of(const SheetClock& clock) const {
+    const auto found = std::find_if(learned_.begin(), learned_.end(), [&](const LearnedShift& shift) {
+      return shift.milestone == clock.milestone && shift.rule == clock.rule;
+    });
+    return found == learned_.end() ? nullptr : &*found;
+  }
+
   const Material& material_;
   const Strictness& strictness_;
   const PriorBook& book_;
   std::optional<quantity::Hours> opens_at_least_;
+  std::span<const LearnedShift> learned_;
   std::shared_ptr<SheetClocks> clocks_ = std::make_shared<SheetClocks>();
 };
 
 }  // namespace
 
 std::shared_ptr<const SheetClocks> clocks_of(const Material& material, Load load,
-                                             const Strictness& strictness, const PriorBook& book) {
-  return Builder(material, load, strictness, book).build();
+                                             const Strictness& strictness, const PriorBook& book,
+                                             std::span<const LearnedShift> learned) {
+  return Builder(material, load, strictness, book, learned).build();
 }
 
 }  // namespace setwell::core

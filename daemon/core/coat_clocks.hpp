@@ -2,10 +2,12 @@
 
 #include <memory>
 #include <optional>
+#include <span>
 #include <vector>
 
 #include "daemon/core/drying.hpp"
 #include "daemon/core/entry.hpp"
+#include "daemon/core/learned.hpp"
 #include "daemon/core/material.hpp"
 #include "daemon/core/outlook.hpp"
 #include "daemon/core/time_model.hpp"
@@ -23,15 +25,17 @@ struct SheetClock {
   double coldest_c = 0, warmest_c = 0;  ///< of the stated rows
   /// The last quarter of full cure counts for the slow clock only at or above this (science 1.4).
   std::optional<double> last_quarter_c;
+  bool learned = false;  ///< earlier coats' touch tests act on it
 };
 
 /// Those the sheet states, in the order of Milestone, then of rules.
 using SheetClocks = std::vector<SheetClock>;
 
 /// Tabulates every clock (not pot life); costs some milliseconds, so share it between coats of one edition,
-/// load, strictness and book of priors.
+/// load, strictness, book of priors and lesson.
 [[nodiscard]] std::shared_ptr<const SheetClocks> clocks_of(const Material& material, Load load,
                                                            const Strictness& strictness,
-                                                           const PriorBook& book = built_in_priors());
+                                                           const PriorBook& book = built_in_priors(),
+                                                           std::span<const LearnedShift> learned = {});
 
 }  // namespace setwell::core

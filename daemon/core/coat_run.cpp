@@ -113,6 +113,19 @@ void CoatRun::run_known(const AirOf& air, Instant now) {
   }
 }
 
+std::vector<ClockProgress> CoatRun::progress_as_known(const AirOf& air, Instant at) const {
+  CoatRun known = *this;
+  known.run_known(air, at);
+  CoatNumbers numbers(known.numbers_, *plan_);
+  std::vector<ClockProgress> all;
+  for (std::size_t c = 0; c < plan_->clocks->size(); ++c) {
+    all.push_back({{numbers.progress(c, Track::slow), numbers.progress(c, Track::expected),
+                    numbers.progress(c, Track::fast)},
+                   numbers.progress(c, Track::likely)});
+  }
+  return all;
+}
+
 std::string CoatRun::save() const {
   std::string bytes(kMark, sizeof kMark);
   put(bytes, std::int32_t{kEngineVersion});

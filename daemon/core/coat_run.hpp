@@ -31,13 +31,20 @@ struct CoatCase {
   Strictness strictness;
   /// What is known beyond the sheet; the built-in priors when null.
   std::shared_ptr<const PriorBook> priors;
-  /// The material's clocks, shared between coats of one edition, load, strictness and priors; made afresh
+  std::vector<LearnedShift> learned;  ///< from coats tested before this one was made
+  /// The material's clocks, shared between coats of one edition, load, strictness, priors and lesson; made afresh
   /// when null.
   std::shared_ptr<const SheetClocks> clocks;
 };
 
 /// The recorded air of a zone, by id; nullptr for a zone without any.
 using AirOf = std::function<const AirHistory*(const quantity::ZoneId&)>;
+
+/// One clock's progress, and what the likely track (touch tests) has.
+struct ClockProgress {
+  Bounded<double> bounds;
+  double likely = 0;
+};
 
 /// The state of all clocks of one coat at a moment of the record, and how to go on from there. A value:
 /// copies are checkpoints. Going on from a checkpoint gives the same bits as going from the start.
@@ -62,6 +69,10 @@ class CoatRun {
   /// they hold: a small part of the work.
   [[nodiscard]] Outlook outlook(const AirOf& air, quantity::Instant now,
                                 const Outlook* earlier = nullptr) const;
+
+  /// How far each clock was at `at` by what had been recorded then, from here on; readings after `at` do not
+  /// count. In the order of the case's clocks.
+  [[nodiscard]] std::vector<ClockProgress> progress_as_known(const AirOf& air, quantity::Instant at) const;
 
   /// Exact bytes of the state (not of the case), for a checkpoint; `load` refuses bytes of another engine.
   [[nodiscard]] std::string save() const;

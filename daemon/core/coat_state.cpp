@@ -139,7 +139,7 @@ CoatPlan plan_of(const CoatCase& coat) {
   CoatPlan plan;
   plan.clocks = coat.clocks ? coat.clocks
                             : clocks_of(material, made.load, coat.strictness,
-                                        coat.priors ? *coat.priors : built_in_priors());
+                                        coat.priors ? *coat.priors : built_in_priors(), coat.learned);
   plan.film = film_factors(material.family, made.film, material.reference_film);
   plan.conditions = conditions_of(material, made.first_pass, made.last_pass);
   plan.fast_start = made.first_pass - coat.coat.error;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstddef>
 #include <numbers>
 
 namespace setwell::core {
@@ -46,31 +47,63 @@ Posterior::Posterior(const LearningPrior& prior, std::span<const RatioInterval> 
   first_ = prior.mean_ln - half;
   step_ = 2.0 * half / static_cast<double>(steps);
   density_.resize(steps + 1);
-  weigh(prior, observations);
+  begin(prior);
+  double drift = 0;
+  for (const RatioInterval& seen : observations) {
+    drift = std::hypot(drift, seen.drift_before_ln);
+    // Less than a third of a step would not show: it waits for more.
+    if (drift * 3.0 >= step_) {
+      loosen(drift);
+      drift = 0;
+    }
+    weigh(prior, seen);
+  }
   summarise();
 }
 
-void Posterior::weigh(const LearningPrior& prior, std::span<const RatioInterval> observations) {
-  double largest = -1e300;
+void Posterior::begin(const LearningPrior& prior) {
+  for (std::size_t i = 0; i < density_.size(); ++i) {
+    const double z = (first_ + step_ * static_cast<double>(i) - prior.mean_ln) / prior.spread_ln;
+    density_[i] = std::exp(-0.5 * z * z) / (prior.spread_ln * std::sqrt(2.0 * std::numbers::pi));
+  }
+  normalise();
+}
+
+void Posterior::loosen(double drift_ln) {
+  const auto reach = static_cast<std::ptrdiff_t>(std::ceil(5.0 * drift_ln / step_));
+  std::vector<double> kernel;
+  for (std::ptrdiff_t k = -reach; k <= reach; ++k) {
+    const double z = step_ * static_cast<double>(k) / drift_ln;
+    kernel.push_back(std::exp(-0.5 * z * z));
+  }
+  const std::vector<double> before = density_;
+  const auto n = static_cast<std::ptrdiff_t>(before.size());
+  for (std::ptrdiff_t i = 0; i < n; ++i) {
+    double sum = 0;
+    for (std::ptrdiff_t j = std::max<std::ptrdiff_t>(0, i - reach); j <= std::min(n - 1, i + reach); ++j)
+      sum += before[static_cast<std::size_t>(j)] * kernel[static_cast<std::size_t>(i - j + reach)];
+    density_[static_cast<std::size_t>(i)] = sum;
+  }
+  const double evidence = ln_evidence_;
+  normalise();
+  ln_evidence_ = evidence;
+}
+
+void Posterior::weigh(const LearningPrior& prior, const RatioInterval& seen) {
   for (std::size_t i = 0; i < density_.size(); ++i) {
     const double mu = first_ + step_ * static_cast<double>(i);
-    const double z = (mu - prior.mean_ln) / prior.spread_ln;
-    double ln = -0.5 * z * z - std::log(prior.spread_ln * std::sqrt(2.0 * std::numbers::pi));
-    for (const RatioInterval& seen : observations) {
-      const double believed = prior.trust * likelihood(seen, mu, scatter_) + (1.0 - prior.trust);
-      ln += std::log(std::max(believed, 1e-300));
-    }
-    density_[i] = ln;
-    largest = std::max(largest, ln);
+    density_[i] *= std::max(prior.trust * likelihood(seen, mu, scatter_) + (1.0 - prior.trust), 1e-300);
   }
+  normalise();
+}
+
+void Posterior::normalise() {
   double sum = 0;
-  for (std::size_t i = 0; i < density_.size(); ++i) {
-    density_[i] = std::exp(density_[i] - largest);
+  for (std::size_t i = 0; i < density_.size(); ++i)
     sum += density_[i] * end_weight(i, density_.size()) * step_;
-  }
   for (double& d : density_)
     d /= sum;
-  ln_evidence_ = largest + std::log(sum);
+  ln_evidence_ += std::log(sum);
 }
 
 void Posterior::summarise() {

@@ -20,6 +20,8 @@ struct RatioInterval {
   std::optional<double> high;
   /// Half-width of the bounds of ln age at the tests, joined to σ in quadrature.
   double age_spread_ln = 0;
+  /// How far M may have drifted since the observation before, sd of ln: loosens what that one said.
+  double drift_before_ln = 0;
 };
 
 struct LearningPrior {
@@ -49,7 +51,12 @@ class Posterior {
   [[nodiscard]] double closing_multiplier() const;
 
  private:
-  void weigh(const LearningPrior& prior, std::span<const RatioInterval> observations);
+  void begin(const LearningPrior& prior);
+  /// What was known spreads: a convolution with the drift's normal distribution.
+  void loosen(double drift_ln);
+  void weigh(const LearningPrior& prior, const RatioInterval& seen);
+  /// Divides by the integral, which goes into the evidence.
+  void normalise();
   void summarise();
 
   double first_ = 0;  ///< lowest μ of the grid

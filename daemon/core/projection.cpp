@@ -54,6 +54,7 @@ ClockReading reading_of(const SheetClock& clock, std::size_t c, Stages& s) {
   r.basis.insert(clock.one_temperature ? Basis::one_temperature : Basis::table);
   r.no_limit = !clock.rates.has_value();
   if (r.no_limit) return r;
+  if (clock.learned) r.basis.insert(Basis::learned);
   r.progress = {s.known.progress(c, Track::slow), s.known.progress(c, Track::expected),
                 s.known.progress(c, Track::fast)};
   r.reached = {s.recorded.reached(c, Track::slow), s.known.reached(c, Track::expected),

@@ -75,6 +75,8 @@ class TimeModel {
   bool never_ = false;
 };
 
+struct LearnedShift;  // learned.hpp
+
 /// Where the slow and the expected clock stand still.
 struct CureFloor {
   std::optional<double> slow_c;      ///< the slow clock stands still below this
@@ -104,11 +106,18 @@ inline constexpr double kFullCureQualifiedFrom = 0.75;
 /// the floor; linear between nodes, which is within 2e-5 of the formula for a scatter of 0.05 or more. Beyond
 /// -60 and 120 °C the last node holds. The nodes of a workshop's usual temperatures are kept; the others are
 /// worked out when somebody first asks, with the same bits. Immutable, any thread.
+///
+/// With what was learned (μ, σ_L), expected and likely move by μ, and at the same k: the slow ln time is at
+/// least expected + μ + k·√(s² + σ_L²), where the lesson may replace it exactly that, but never less than the
+/// sheet's own upper value (with the curve's spread where no row stands); the fast ln time is at most expected
+/// + μ - k·√(s² + σ_L²). So learning closes earlier only, and opens before the unlearned clock only once it
+/// may replace it, and never before the sheet.
 class ClockRates {
   struct Node;
 
  public:
-  ClockRates(const TimeModel& model, const CureFloor& floor, Strictness strictness);
+  ClockRates(const TimeModel& model, const CureFloor& floor, Strictness strictness,
+             const LearnedShift* learned = nullptr);
 
   [[nodiscard]] double slow(double celsius) const;
   [[nodiscard]] double expected(double celsius) const;

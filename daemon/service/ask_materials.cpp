@@ -3,6 +3,8 @@
 
 #include <fmt/format.h>
 
+#include "daemon/core/rule_clocks.hpp"
+#include "daemon/core/touch_age.hpp"
 #include "daemon/service/piece_view.hpp"
 
 /// What the sheets and schedules say.
@@ -112,6 +114,27 @@ void recoat_figures(const Material& material, Figures& figures) {
   }
 }
 
+/// What the shop has learned of each clock that touches tell of, where anything was tested.
+std::vector<api::LearnedNow> learned_of(const Workshop& workshop, const Material& material, Instant now) {
+  std::vector<api::LearnedNow> all;
+  for (const auto& clock : core::tested_clocks(material)) {
+    const auto lesson = workshop.learned.lesson(material, clock, workshop.settings->workshop.scatter, now);
+    if (lesson.pieces == 0) continue;
+    api::LearnedNow shown;
+    shown.name = core::word(clock.milestone);
+    if (const auto* rule = core::rule_at(material, clock.rule)) shown.top = rule->top;
+    shown.pieces = lesson.pieces;
+    shown.tests = lesson.tests;
+    shown.sooner = lesson.sooner;
+    shown.later = lesson.later;
+    if (lesson.pieces >= core::kLearnedShownFrom) shown.factor = std::exp(lesson.mean_ln);
+    shown.text = core::lesson_words(lesson, clock.milestone);
+    shown.acts = core::lesson_acts(lesson);
+    all.push_back(std::move(shown));
+  }
+  return all;
+}
+
 std::string item_words(const core::ScheduleItem& item) {
   if (const auto* coat = std::get_if<core::PlannedCoat>(&item)) {
     return "coat " + coat->sheet.text() + (coat->passes > 1 ? fmt::format(", {} passes", coat->passes) : "") +
@@ -136,7 +159,7 @@ Answered<api::SheetsAnswer> sheets(Workshop& workshop, const api::NoParams&, Ins
   return answer;
 }
 
-Answered<api::SheetShowAnswer> sheet_show(Workshop& workshop, const api::SheetParams& params, Instant) {
+Answered<api::SheetShowAnswer> sheet_show(Workshop& workshop, const api::SheetParams& params, Instant now) {
   const auto found = workshop.shelf.find(params.sheet);
   if (!found) return found.error();
   const auto& material = *(*found)->material;
@@ -171,6 +194,7 @@ Answered<api::SheetShowAnswer> sheet_show(Workshop& workshop, const api::SheetPa
   figures.conditions("cure", material.cure);
   for (const auto& caution : material.cautions)
     answer.cautions.push_back(caution.topic + ": " + caution.text);
+  answer.learned = learned_of(workshop, material, now);
   return answer;
 }
 

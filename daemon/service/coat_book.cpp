@@ -5,7 +5,10 @@
 #include <set>
 #include <utility>
 
+#include <fmt/format.h>
+
 #include "daemon/core/coat_clocks.hpp"
+#include "sensors/decode/channel.hpp"
 
 namespace setwell::service {
 namespace {
@@ -30,22 +33,6 @@ std::optional<Instant> covered_at(const Piece& piece, std::size_t coat) {
   return piece.coats[coat + 1].made.first_pass;
 }
 
-CoatCase case_of(const Piece& piece, std::size_t index, std::shared_ptr<const core::Material> material,
-                 const settings::Settings& settings) {
-  CoatCase made;
-  made.material = std::move(material);
-  made.coat = piece.coats[index];
-  // A number shifts when an earlier coat is logged late; it must not count as a change of the clocks.
-  made.coat.number = 0;
-  const auto* form = settings.form(piece.made.form);
-  made.lag = form != nullptr ? form->lag : kUnknownLag;
-  made.stays = piece.stays;
-  made.surface_readings = piece.surface_readings;
-  made.covered = covered_at(piece, index);
-  made.strictness = {settings.workshop.k, settings.workshop.scatter};
-  return made;
-}
-
 template <typename Item, typename MomentOf>
 Instant first_difference(const std::vector<Item>& a, const std::vector<Item>& b, MomentOf moment) {
   const auto [left, right] = std::mismatch(a.begin(), a.end(), b.begin(), b.end());
@@ -59,7 +46,7 @@ Instant first_difference(const std::vector<Item>& a, const std::vector<Item>& b,
 Instant difference(const CoatCase& a, const CoatCase& b) {
   if (a.material != b.material && !(a.material && b.material && *a.material == *b.material)) return kEver;
   if (a.coat != b.coat || a.lag != b.lag || a.strictness.k != b.strictness.k ||
-      a.strictness.scatter != b.strictness.scatter) {
+      a.strictness.scatter != b.strictness.scatter || a.learned != b.learned) {
     return kEver;
   }
   Instant at = first_difference(a.stays, b.stays, [](const core::Stay& stay) { return stay.since; });
@@ -97,6 +84,22 @@ std::optional<Instant> next_change(const core::Outlook& outlook, Instant now) {
 
 }  // namespace
 
+CoatCase case_of(const Piece& piece, std::size_t index, std::shared_ptr<const core::Material> material,
+                 const settings::Settings& settings) {
+  CoatCase made;
+  made.material = std::move(material);
+  made.coat = piece.coats[index];
+  // A number shifts when an earlier coat is logged late; it must not count as a change of the clocks.
+  made.coat.number = 0;
+  const auto* form = settings.form(piece.made.form);
+  made.lag = form != nullptr ? form->lag : kUnknownLag;
+  made.stays = piece.stays;
+  made.surface_readings = piece.surface_readings;
+  made.covered = covered_at(piece, index);
+  made.strictness = {settings.workshop.k, settings.workshop.scatter};
+  return made;
+}
+
 namespace {
 
 /// How far the record may be consumed: humidity that comes by a message of its own, a moment after the
@@ -118,6 +121,22 @@ Instant settled_for(const CoatCase& coat, const Zones& zones) {
 
 }  // namespace
 
+std::string clock_settings(const settings::Settings& settings) {
+  auto text = fmt::format("{} {}\n", settings.workshop.k, settings.workshop.scatter);
+  for (const auto& form : settings.forms)
+    text += fmt::format("{} {}\n", form.id.text(), form.lag.count());
+  for (const auto& spec : settings.channels) {
+    text += fmt::format("{} {} {} {} {}", decode::id_of(spec).text(), spec.zone.text(),
+                        quantity::word(spec.quantity), decode::error_of(spec), spec.silent_after.count());
+    for (const auto& step : spec.offset)
+      text += fmt::format(" {}@{}", step.add, quantity::to_ms(step.valid_from));
+    // Since humidity follows its thermometer's offset, clocks of such a shop say something else.
+    if (!spec.offset.empty()) text += " vapour kept";
+    text += "\n";
+  }
+  return text;
+}
+
 core::AirOf air_of(const Zones& zones) {
   return [&zones](const quantity::ZoneId& id) -> const core::AirHistory* {
     const auto zone = zones.find(id);
@@ -129,13 +148,15 @@ std::shared_ptr<const core::SheetClocks> CoatBook::clocks_for(const CoatCase& co
   for (const auto& shared : shared_) {
     if (shared.material == coat.material && shared.load == coat.coat.made.load &&
         shared.strictness.k == coat.strictness.k && shared.strictness.scatter == coat.strictness.scatter &&
-        shared.priors == coat.priors) {
+        shared.priors == coat.priors && shared.learned == coat.learned) {
       return shared.clocks;
     }
   }
+  // Lessons pass, and the tables made from them.
+  std::erase_if(shared_, [](const SharedClocks& shared) { return shared.clocks.use_count() == 1; });
   const core::PriorBook& book = coat.priors ? *coat.priors : core::built_in_priors();
-  shared_.push_back({coat.material, coat.coat.made.load, coat.strictness, coat.priors,
-                     core::clocks_of(*coat.material, coat.coat.made.load, coat.strictness, book)});
+  shared_.push_back({coat.material, coat.coat.made.load, coat.strictness, coat.priors, coat.learned,
+                     core::clocks_of(*coat.material, coat.coat.made.load, coat.strictness, book, coat.learned)});
   return shared_.back().clocks;
 }
 
@@ -155,7 +176,7 @@ void CoatBook::go_back(TrackedCoat& tracked, EntryId id, Instant to, ledger::Led
 }
 
 void CoatBook::follow(const core::Workbook& workbook, const settings::Settings& settings, Bookshelf& shelf,
-                      ledger::Ledger& ledger) {
+                      LearnedBook& learned, ledger::Ledger& ledger) {
   std::set<EntryId> wanted;
   for (const auto& piece : workbook.pieces) {
     if (!piece.in_progress()) continue;
@@ -166,6 +187,7 @@ void CoatBook::follow(const core::Workbook& workbook, const settings::Settings& 
       wanted.insert(id);
       auto fresh_case = case_of(piece, i, std::move(material), settings);
       fresh_case.priors = shelf.priors_of(fresh_case.material->id);
+      fresh_case.learned = learned.shifts_for(fresh_case, lot_of(workbook, piece.coats[i]));
       fresh_case.clocks = clocks_for(fresh_case);
       const auto made = std::make_shared<const CoatCase>(std::move(fresh_case));
       const auto known = coats_.find(id);

@@ -9,6 +9,7 @@
 #include "daemon/ledger/ledger.hpp"
 #include "daemon/service/bookshelf.hpp"
 #include "daemon/service/entry_book.hpp"
+#include "daemon/service/learned_book.hpp"
 #include "daemon/service/sensor_book.hpp"
 #include "daemon/settings/settings.hpp"
 
@@ -29,13 +30,20 @@ struct TrackedCoat {
 
 [[nodiscard]] core::AirOf air_of(const Zones& zones);
 
+/// What decides the clocks of one coat besides air and what was learned; its clocks are not made yet.
+[[nodiscard]] core::CoatCase case_of(const core::Piece& piece, std::size_t index,
+                                     std::shared_ptr<const core::Material> material,
+                                     const settings::Settings& settings);
+/// Everything in the settings that clocks rest on, as text.
+[[nodiscard]] std::string clock_settings(const settings::Settings& settings);
+
 /// Thread: loop only. Everything that writes must be called inside a transaction.
 class CoatBook {
  public:
   /// Makes the tracked coats those of the pieces in progress. A coat whose case changed goes back to the
   /// newest checkpoint before the earliest difference; the others stay as they are.
   void follow(const core::Workbook& workbook, const settings::Settings& settings, Bookshelf& shelf,
-              ledger::Ledger& ledger);
+              LearnedBook& learned, ledger::Ledger& ledger);
 
   /// The air of a zone changed from `at` on: every coat that lay there goes back to its newest checkpoint
   /// before the change less 2 h, unless it has not come that far.
@@ -60,12 +68,13 @@ class CoatBook {
   void go_back(TrackedCoat& tracked, quantity::EntryId id, quantity::Instant to, ledger::Ledger& ledger);
 
   std::map<quantity::EntryId, TrackedCoat> coats_;
-  /// Coats of one edition, load, strictness and priors share their clocks' tables.
+  /// Coats of one edition, load, strictness, priors and lesson share their clocks' tables.
   struct SharedClocks {
     std::shared_ptr<const core::Material> material;
     core::Load load;
     core::Strictness strictness;
     std::shared_ptr<const core::PriorBook> priors;
+    std::vector<core::LearnedShift> learned;
     std::shared_ptr<const core::SheetClocks> clocks;
   };
   std::vector<SharedClocks> shared_;

@@ -6,6 +6,7 @@
 
 #include "daemon/api/from_core.hpp"
 #include "daemon/core/piece_outlook.hpp"
+#include "daemon/service/silence_view.hpp"
 #include "daemon/service/zone_view.hpp"
 
 namespace setwell::service {
@@ -205,6 +206,7 @@ api::PieceNow coat_now(Workshop& workshop, const Piece& piece, const Coat& coat,
   const auto& zone = workshop.settings->workshop.time_zone;
   api::show_coat(*view->material, *view->outlook, view->judgement, zone, shown);
   shown.recomputing = view->recomputing;
+  shown.silences = silences_now(workshop, *view, now);
   if (const auto cold = too_cold_to_apply(workshop, *view, now);
       cold && view->judgement.verdict == core::Verdict::recoat) {
     const auto display = display_of(*workshop.settings);

@@ -35,8 +35,12 @@ void take_message(Workshop& workshop, decode::RawMessage message,
     const auto [zone, fresh] = earliest.emplace(change.zone, change.at);
     if (!fresh) zone->second = std::min(zone->second, change.at);
   }
-  for (const auto& [zone, at] : earliest)
+  bool learn = false;
+  for (const auto& [zone, at] : earliest) {
     workshop.coats.air_changed(zone, at, workshop.ledger);
+    learn = workshop.learned.air_changed(zone, at) || learn;
+  }
+  if (learn) learn_again(workshop);
 }
 
 /// What eight real hours would have told, a burst that spans them tells too: every due moment on the way.
@@ -74,6 +78,8 @@ quantity::Result<std::unique_ptr<Workshop>> open_workshop(std::shared_ptr<const 
                                                       sheets_folder,
                                                       std::move(ledger),
                                                       rehearsal,
+                                                      {},
+                                                      {},
                                                       {},
                                                       {},
                                                       {},

@@ -2,10 +2,6 @@
 
 #include <algorithm>
 
-#include <fmt/format.h>
-
-#include "sensors/decode/channel.hpp"
-
 namespace setwell::service {
 
 using quantity::Instant;
@@ -28,27 +24,25 @@ Instant air_since(const core::Workbook& workbook, Instant now) {
 }
 
 void follow_entries(Workshop& workshop) {
-  workshop.coats.follow(workshop.book.workbook(), *workshop.settings, workshop.shelf, workshop.ledger);
+  workshop.coats.follow(workshop.book.workbook(), *workshop.settings, workshop.shelf, workshop.learned,
+                        workshop.ledger);
+}
+
+/// Also what learning has to look back on.
+Instant air_needed(Workshop& workshop) {
+  workshop.learned.follow(workshop.book.workbook(), *workshop.settings, workshop.shelf, workshop.ledger);
+  const auto clocks = air_since(workshop.book.workbook(), workshop.told_time);
+  const auto learning = workshop.learned.air_needed_from();
+  return learning ? std::min(clocks, *learning - kAirLooksBack) : clocks;
+}
+
+void load_air(Workshop& workshop, Instant since) {
+  workshop.air_since = since;
+  workshop.sensors.load(*workshop.settings, workshop.ledger, workshop.zones, since,
+                        workshop.book.workbook().air_readings, workshop.told_time);
 }
 
 constexpr const char* kSettingsMemo = "clock-settings";
-
-/// Everything in the settings that a stored checkpoint rests on, as text.
-std::string clock_settings(const settings::Settings& settings) {
-  auto text = fmt::format("{} {}\n", settings.workshop.k, settings.workshop.scatter);
-  for (const auto& form : settings.forms)
-    text += fmt::format("{} {}\n", form.id.text(), form.lag.count());
-  for (const auto& spec : settings.channels) {
-    text += fmt::format("{} {} {} {} {}", decode::id_of(spec).text(), spec.zone.text(),
-                        quantity::word(spec.quantity), decode::error_of(spec), spec.silent_after.count());
-    for (const auto& step : spec.offset)
-      text += fmt::format(" {}@{}", step.add, quantity::to_ms(step.valid_from));
-    // Since humidity follows its thermometer's offset, clocks of such a shop say something else.
-    if (!spec.offset.empty()) text += " vapour kept";
-    text += "\n";
-  }
-  return text;
-}
 
 /// Clocks that were run under other settings start again.
 void settle_settings(Workshop& workshop) {
@@ -77,6 +71,7 @@ void write(Workshop& workshop, const std::function<void()>& change) {
     workshop.told_time = told_time;
     workshop.around.inbox_remark = remark;
     workshop.coats = CoatBook();
+    workshop.learned = LearnedBook();
     (void)rebuild(workshop);
     throw;
   }
@@ -85,10 +80,9 @@ void write(Workshop& workshop, const std::function<void()>& change) {
 quantity::Result<void> rebuild(Workshop& workshop) {
   const auto loaded = workshop.book.load(workshop.ledger);
   if (!loaded) return loaded;
-  workshop.air_since = air_since(workshop.book.workbook(), workshop.told_time);
   auto transaction = workshop.ledger.begin();
-  workshop.sensors.load(*workshop.settings, workshop.ledger, workshop.zones, workshop.air_since,
-                        workshop.book.workbook().air_readings, workshop.told_time);
+  load_air(workshop, air_needed(workshop));
+  workshop.learned.work_out(workshop.zones, workshop.ledger);
   settle_settings(workshop);
   follow_entries(workshop);
   transaction.commit();
@@ -96,18 +90,23 @@ quantity::Result<void> rebuild(Workshop& workshop) {
 }
 
 void entries_changed(Workshop& workshop) {
-  const auto needed = air_since(workshop.book.workbook(), workshop.told_time);
-  if (needed < workshop.air_since) {
-    // An entry from before the air in memory: fetch the older readings too.
-    workshop.air_since = needed;
-    workshop.sensors.load(*workshop.settings, workshop.ledger, workshop.zones, workshop.air_since,
-                          workshop.book.workbook().air_readings, workshop.told_time);
-  }
-  follow_entries(workshop);
-  for (const auto& change :
-       workshop.sensors.hand_changed(workshop.book.workbook().air_readings, workshop.zones))
+  // An entry from before the air in memory: fetch the older readings too.
+  const auto needed = air_needed(workshop);
+  if (needed < workshop.air_since) load_air(workshop, needed);
+  const auto changes = workshop.sensors.hand_changed(workshop.book.workbook().air_readings, workshop.zones);
+  for (const auto& change : changes)
+    (void)workshop.learned.air_changed(change.zone, change.at);
+  learn_again(workshop);
+  for (const auto& change : changes)
     workshop.coats.air_changed(change.zone, change.at, workshop.ledger);
   (void)workshop.coats.advance(workshop.zones, workshop.ledger, kPiecesPerTurn);
+}
+
+void learn_again(Workshop& workshop) {
+  const auto needed = workshop.learned.air_needed_from();
+  if (needed && *needed - kAirLooksBack < workshop.air_since) load_air(workshop, *needed - kAirLooksBack);
+  workshop.learned.work_out(workshop.zones, workshop.ledger);
+  follow_entries(workshop);
 }
 
 }  // namespace setwell::service

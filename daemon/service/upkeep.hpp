@@ -14,6 +14,10 @@ void write(Workshop& workshop, const std::function<void()>& change);
 /// Entries were added: coats, stays and hand readings follow. Inside a transaction.
 void entries_changed(Workshop& workshop);
 
+/// Ages of touched coats that are not known (any more) are worked out, and clocks follow what that teaches.
+/// Inside a transaction.
+void learn_again(Workshop& workshop);
+
 /// Builds every cache from the ledger. Fails on entries this program cannot read.
 [[nodiscard]] quantity::Result<void> rebuild(Workshop& workshop);
 

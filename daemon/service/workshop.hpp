@@ -2,6 +2,7 @@
 
 #include <filesystem>
 #include <functional>
+#include <map>
 #include <memory>
 #include <optional>
 #include <string>
@@ -10,6 +11,7 @@
 #include "daemon/api/messages/asking.hpp"
 #include "daemon/api/messages/logging.hpp"
 #include "daemon/core/notice.hpp"
+#include "daemon/core/silences.hpp"
 #include "daemon/core/verdict.hpp"
 #include "daemon/ledger/ledger.hpp"
 #include "daemon/ledger/outbox.hpp"
@@ -38,6 +40,13 @@ struct Surroundings {
   std::string inbox_remark;               ///< e.g. that another inbox was found; empty when all is well
 };
 
+/// What the silences of a coat's air did to it, as last worked out.
+struct SilenceEffect {
+  quantity::Instant at{};
+  std::vector<core::SilentStretch> stretches;
+  api::SilencesNow shown;
+};
+
 struct Workshop {
   std::shared_ptr<const settings::Settings> settings;
   std::filesystem::path sheets_folder;  ///< holds sheets/ and schedules/
@@ -48,6 +57,7 @@ struct Workshop {
   EntryBook book;
   SensorBook sensors;
   Zones zones;
+  LearnedBook learned;
   CoatBook coats;
   Surroundings around;
 
@@ -59,6 +69,7 @@ struct Workshop {
   quantity::Instant air_since{};
   /// What became true and was told in this run, for the loop to pass on (the pump reads the outbox itself).
   bool outbox_grew = false;
+  std::map<quantity::EntryId, SilenceEffect> silence_effects;
 };
 
 /// Opens the ledger and brings everything to where it was. Fails with a sentence for a newer database, the

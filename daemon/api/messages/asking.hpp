@@ -183,6 +183,20 @@ struct SheetFigure {
 };
 BOOST_DESCRIBE_STRUCT(SheetFigure, (), (what, value, where))
 
+/// What the shop's own touch tests say of one milestone, and what follows from it.
+struct LearnedNow {
+  std::string name;                ///< the milestone's word
+  std::optional<std::string> top;  ///< for the milestones of a recoat rule: what would go on
+  int pieces = 0;
+  int tests = 0;
+  int sooner = 0;                ///< tests that found it reached before the sheet's time
+  int later = 0;                 ///< tests that found it not reached after the sheet's time
+  std::optional<double> factor;  ///< of the sheet's time; null below three pieces
+  std::string text;
+  std::string acts;
+};
+BOOST_DESCRIBE_STRUCT(LearnedNow, (), (name, top, pieces, tests, sooner, later, factor, text, acts))
+
 struct SheetShowAnswer {
   int version = 1;
   SheetLine sheet;
@@ -190,8 +204,9 @@ struct SheetShowAnswer {
   std::vector<SheetFigure> figures;
   std::vector<std::string> cautions;
   std::vector<std::string> warnings;  ///< contradictions and oddities, reported and not smoothed
+  std::vector<LearnedNow> learned;
 };
-BOOST_DESCRIBE_STRUCT(SheetShowAnswer, (), (version, sheet, date, figures, cautions, warnings))
+BOOST_DESCRIBE_STRUCT(SheetShowAnswer, (), (version, sheet, date, figures, cautions, warnings, learned))
 
 struct ScheduleLine {
   std::string schedule;

@@ -62,6 +62,22 @@ struct TroubleNow {
 };
 BOOST_DESCRIBE_STRUCT(TroubleNow, (), (kind, chance, at))
 
+struct SilentStretch {
+  std::string from;
+  std::string until;
+};
+BOOST_DESCRIBE_STRUCT(SilentStretch, (), (from, until))
+
+/// Stretches without readings, and what they do to the window: its times beside those that the likeliest air
+/// would have given. Null where either is not within reach.
+struct SilencesNow {
+  std::vector<SilentStretch> stretches;
+  std::optional<double> narrower_s;
+  std::optional<double> opens_later_s;
+  std::optional<double> closes_earlier_s;
+};
+BOOST_DESCRIBE_STRUCT(SilencesNow, (), (stretches, narrower_s, opens_later_s, closes_earlier_s))
+
 struct PieceNow {
   std::string piece;
   std::optional<int> coat;
@@ -80,11 +96,12 @@ struct PieceNow {
   std::optional<double> surface_c;
   std::optional<double> dew_margin_k;
   std::optional<double> dew_margin_error_k;
+  std::optional<SilencesNow> silences;  ///< null where the air was heard all along
 };
 BOOST_DESCRIBE_STRUCT(PieceNow, (),
                       (piece, coat, sheet, zone, verdict, next, remark, recomputing, milestones, recoat,
                        outside_limits, outside_advised, trouble, due, surface_c, dew_margin_k,
-                       dew_margin_error_k))
+                       dew_margin_error_k, silences))
 
 struct BatchNow {
   std::string batch;
