@@ -168,8 +168,8 @@ class Layer {
   Stretch silent_humidity(std::size_t known, std::size_t upto_end, Instant end) {
     Stretch s = quiet_humidity(known, end);
     for (const AirPoint& p : humid_.subspan(known, upto_end - known)) {
-      s.least = std::min(s.least, std::max(kHumidityEnvelope.least, p.value - kHumidityEnvelope.widen));
-      s.most = std::max(s.most, std::min(kHumidityEnvelope.most, p.value + kHumidityEnvelope.widen));
+      s.least = std::min(s.least, std::max(kHumidityEnvelope.least, p.value - p.error));
+      s.most = std::max(s.most, std::min(kHumidityEnvelope.most, p.value + p.error));
     }
     return s;
   }
@@ -182,8 +182,10 @@ class Layer {
     if (one_hour && quiet_ && quiet_->same(key)) return quiet_->stretch;
     const AirPoint* after = known < humid_.size() ? &humid_[known] : nullptr;
     QuietHour made = key;
+    // Every part of an hour is told the same, however it was sliced.
+    const Instant so_far = floor<hours>(end - Span(1)) + hours(1);
     made.stretch =
-        Silence(humid_.first(known), after, after ? std::max(after->at, end) : end, kHumidityEnvelope)
+        Silence(humid_.first(known), after, after ? std::max(after->at, end) : so_far, kHumidityEnvelope)
             .over(at_, end);
     if (one_hour) quiet_ = made;
     return made.stretch;

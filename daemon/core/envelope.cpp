@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <chrono>
+#include <cmath>
 
 namespace setwell::core {
 
@@ -27,6 +28,9 @@ std::span<const AirPoint> between(std::span<const AirPoint> points, Instant from
 
 Silence::Silence(std::span<const AirPoint> known, const AirPoint* after, Instant until, EnvelopeRule rule)
     : known_(known), after_(after), rule_(rule) {
+  const quantity::Span day = hours(24);
+  const quantity::Span lasted = known_.empty() ? day : std::min(day, until - known_.back().at);
+  widen_ = rule_.per_root_hour * std::sqrt(std::max(0.0, quantity::Hours(lasted).count()));
   if (after_) {
     take(near_, after_->value);
     error_ = after_->error;
@@ -79,7 +83,7 @@ Stretch Silence::over(Instant from, Instant to) const {
   double sum = 0;
   int count = 0;
   if (!known_.empty()) take_same_hours(range, sum, count, from, to);
-  const double widen = std::max(rule_.widen, error_);
+  const double widen = std::max(widen_, error_);
   Range out{range->least - widen, range->most + widen};
   if (long_ && to - known_.back().at > hours(24)) {
     const double wider = std::max(rule_.widen_long, error_);

@@ -40,6 +40,13 @@ constexpr Kind kKinds[] = {
     {"ea_fit", run_energy_fit},
     {"surface_lag", run_surface_lag},
     {"tack_posterior", run_touch_posterior},
+    {"time_spread", run_time_spread},
+    {"whole_clock", run_whole_clock},
+    {"two_windows", run_two_windows},
+    {"pot_life_clock", run_pot_life_clock},
+    {"drying_bounds", run_drying_bounds},
+    {"silence_envelope", run_silence_envelope},
+    {"learning", run_learning},
 };
 
 }  // namespace

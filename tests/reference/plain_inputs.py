@@ -139,7 +139,7 @@ class Room:
             found += values[a:b]
         return found
 
-    def _silence(self, values, last, at, error, widen, widen_long):
+    def _silence(self, values, last, at, error, per_root_hour, widen_long):
         """The envelope of the hour that `at` lies in, which holds the sensor's error already."""
         hour = int(at // 3600) * 3600
         key = (id(values), last, hour)
@@ -147,13 +147,17 @@ class Room:
             return self._memo[key]
         before = bisect_left(self.times, self.times[last] - 7200)
         same = self._hours(values, last, hour)
-        seen = values[before:last + 1] + values[last + 1:last + 2] + same
+        near = values[before:last + 1] + values[last + 1:last + 2]
+        lasted = self.times[last + 1] - self.times[last] if last + 1 < len(self.times) else 86400
+        widen = max(error, per_root_hour * math.sqrt(min(lasted, 86400) / 3600))
+        least, most = min(near + same) - widen, max(near + same) + widen
         if hour + 3600 - self.times[last] > 86400:
-            seen += values[bisect_left(self.times, self.times[last] - 14 * 86400):last + 1]
-            widen = widen_long
+            long = near + values[bisect_left(self.times, self.times[last] - 14 * 86400):last + 1]
+            least = min(least, min(long) - max(error, widen_long))
+            most = max(most, max(long) + max(error, widen_long))
         edges = [values[last]] + values[last + 1:last + 2]
         middle = sum(same) / len(same) if same else sum(edges) / len(edges)
-        self._memo[key] = min(seen) - max(error, widen), middle, max(seen) + max(error, widen)
+        self._memo[key] = least, middle, most
         return self._memo[key]
 
     def at(self, moment_s):
@@ -161,8 +165,8 @@ class Room:
         i = min(max(bisect_right(self.times, moment_s) - 1, 0), len(self.times) - 2)
         a, b = self.times[i], self.times[i + 1]
         if b - a > SILENT_AFTER and a < moment_s < b:
-            low, middle, high = self._silence(self.humidity, i, moment_s, SENSOR_PCT, 5.0, 8.0)
-            return (self._silence(self.air, i, moment_s, SENSOR_K + PLACEMENT_K, 2.0, 3.0),
+            low, middle, high = self._silence(self.humidity, i, moment_s, SENSOR_PCT, 2.65, 8.0)
+            return (self._silence(self.air, i, moment_s, SENSOR_K + PLACEMENT_K, 1.0, 3.0),
                     (clamp(low, 0, 100), middle, clamp(high, 0, 100)))
         share = clamp((moment_s - a) / (b - a), 0, 1)
         air = self.air[i] + share * (self.air[i + 1] - self.air[i])

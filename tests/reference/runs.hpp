@@ -33,5 +33,12 @@ struct Kind {
 [[nodiscard]] boost::json::object run_energy_fit(const boost::json::object& inputs);
 [[nodiscard]] boost::json::object run_surface_lag(const boost::json::object& inputs);
 [[nodiscard]] boost::json::object run_touch_posterior(const boost::json::object& inputs);
+[[nodiscard]] boost::json::object run_time_spread(const boost::json::object& inputs);
+[[nodiscard]] boost::json::object run_whole_clock(const boost::json::object& inputs);
+[[nodiscard]] boost::json::object run_two_windows(const boost::json::object& inputs);
+[[nodiscard]] boost::json::object run_pot_life_clock(const boost::json::object& inputs);
+[[nodiscard]] boost::json::object run_drying_bounds(const boost::json::object& inputs);
+[[nodiscard]] boost::json::object run_silence_envelope(const boost::json::object& inputs);
+[[nodiscard]] boost::json::object run_learning(const boost::json::object& inputs);
 
 }  // namespace setwell::reference

@@ -71,8 +71,9 @@ Series read_room(const fs::path& file) {
 
 /// What one held-out silence asked for.
 struct Held {
-  double needed = 0;   ///< how much wider than the bare range, either way
+  double needed = 0;   ///< how much wider than the bare range, in units of the rule's widening
   double bare = 0;     ///< mean width of the bare range
+  double unit = 0;     ///< mean widening, either way, of a rule of one
   bool young = false;  ///< less than seven days recorded before it
 };
 
@@ -84,9 +85,20 @@ std::size_t first_at(Points points, Instant at) {
                                   points.begin());
 }
 
-/// The silence between points `before` and `after`, `bare` being a rule that widens nothing.
-Held held_out(Points points, std::size_t before, std::size_t after, const EnvelopeRule& bare) {
-  const Silence silence(points.first(before + 1), &points[after], points[after].at, bare);
+EnvelopeRule with_widening(EnvelopeRule rule, double per_root_hour) {
+  rule.per_root_hour = per_root_hour;
+  rule.least = -1e9;
+  rule.most = 1e9;
+  return rule;
+}
+
+/// The silence between points `before` and `after`.
+Held held_out(Points points, std::size_t before, std::size_t after, const EnvelopeRule& rule) {
+  const auto silence_of = [&](double per_root_hour) {
+    return Silence(points.first(before + 1), &points[after], points[after].at,
+                   with_widening(rule, per_root_hour));
+  };
+  const Silence silence = silence_of(0), widened = silence_of(1);
   Held held;
   held.young = points[before].at - points.front().at < hours(24 * 7);
   Instant hour = points[before].at;
@@ -95,15 +107,18 @@ Held held_out(Points points, std::size_t before, std::size_t after, const Envelo
   while (hour < points[after].at) {
     const Instant end = std::min<Instant>(std::chrono::floor<hours>(hour) + hours(1), points[after].at);
     const auto known = silence.over(hour, end);
+    const double unit = known.least - widened.over(hour, end).least;
     for (; next < after && points[next].at < end; ++next) {
-      held.needed =
-          std::max({held.needed, known.least - points[next].value, points[next].value - known.most});
+      const double beyond = std::max(known.least - points[next].value, points[next].value - known.most);
+      held.needed = std::max(held.needed, beyond / unit);
     }
     held.bare += known.most - known.least;
+    held.unit += unit;
     ++stretches;
     hour = end;
   }
   held.bare /= stretches;
+  held.unit /= stretches;
   return held;
 }
 
@@ -124,7 +139,7 @@ setwell::quantity::Span usual_interval(Points points) {
 }
 
 /// Silences of every length from every full hour on.
-std::vector<Held> all_held_out(Points points, const EnvelopeRule& bare) {
+std::vector<Held> all_held_out(Points points, const EnvelopeRule& rule) {
   std::vector<Held> all;
   const auto most = std::max<setwell::quantity::Span>(minutes(30), usual_interval(points) * 3);
   for (Instant from = points.front().at + hours(2); from + hours(2) < points.back().at; from += hours(1)) {
@@ -132,32 +147,34 @@ std::vector<Held> all_held_out(Points points, const EnvelopeRule& bare) {
     for (const int length : kHoursSilent) {
       const std::size_t after = first_at(points, from + hours(length));
       if (after >= points.size() || next == 0 || !whole(points, next - 1, after, most)) break;
-      all.push_back(held_out(points, next - 1, after, bare));
+      all.push_back(held_out(points, next - 1, after, rule));
     }
   }
   return all;
 }
 
-double share_outside(const std::vector<Held>& held, double widen) {
+double share_outside(const std::vector<Held>& held, double widening) {
   const auto outside =
-      std::count_if(held.begin(), held.end(), [&](const Held& h) { return h.needed > widen; });
+      std::count_if(held.begin(), held.end(), [&](const Held& h) { return h.needed > widening; });
   return held.empty() ? 0 : static_cast<double>(outside) / static_cast<double>(held.size());
 }
 
-/// The least width, in steps of a tenth, that leaves the truth outside in at most 0.5 % of the silences.
+/// The least widening, in steps of a twentieth, that leaves the truth outside in at most 0.5 % of the
+/// silences.
 double narrowest(const std::vector<Held>& held) {
   std::vector<double> needed;
   for (const Held& h : held)
     needed.push_back(h.needed);
   std::sort(needed.begin(), needed.end());
   const auto allowed = static_cast<std::size_t>(kMostOutside * static_cast<double>(needed.size()));
-  return std::ceil(std::max(0.0, needed[needed.size() - 1 - allowed]) * 10.0 - 1e-9) / 10.0;
+  return std::ceil(std::max(0.0, needed[needed.size() - 1 - allowed]) * 20.0 - 1e-9) / 20.0;
 }
 
-double mean_bare(const std::vector<Held>& held) {
+/// From the bottom of the envelope to its top, at that widening.
+double mean_width(const std::vector<Held>& held, double widening) {
   double sum = 0;
   for (const Held& h : held)
-    sum += h.bare;
+    sum += h.bare + 2 * widening * h.unit;
   return sum / static_cast<double>(held.size());
 }
 
@@ -172,16 +189,12 @@ std::string told(const Quantity& quantity) {
   std::vector<Held> young;
   std::copy_if(quantity.held.begin(), quantity.held.end(), std::back_inserter(young),
                [](const Held& h) { return h.young; });
+  const double set = quantity.rule.per_root_hour;
   return fmt::format(
-      R"("{}":{{"silences":{},"widen":{},"outside":{:.5f},"outside_young":{:.5f},"narrowest":{:.1f},"mean_bare_width":{:.3f}}})",
-      quantity.name, quantity.held.size(), quantity.rule.widen,
-      share_outside(quantity.held, quantity.rule.widen), share_outside(young, quantity.rule.widen),
-      narrowest(quantity.held), mean_bare(quantity.held));
-}
-
-EnvelopeRule bare_of(EnvelopeRule rule) {
-  rule.widen = rule.widen_long = 0;
-  return rule;
+      R"("{}":{{"silences":{},"per_root_hour":{},"outside":{:.5f},"outside_first_week":{:.5f},"narrowest":{:.2f},"mean_width":{:.3f},"mean_width_of_narrowest":{:.3f}}})",
+      quantity.name, quantity.held.size(), set, share_outside(quantity.held, set), share_outside(young, set),
+      narrowest(quantity.held), mean_width(quantity.held, set),
+      mean_width(quantity.held, narrowest(quantity.held)));
 }
 
 int run(const fs::path& folder) {
@@ -204,17 +217,17 @@ int run(const fs::path& folder) {
     const Series series = read_room(room);
     std::cout << room.stem().string();
     for (Quantity& quantity : quantities) {
-      const auto held = all_held_out(series.*quantity.points, bare_of(quantity.rule));
-      std::cout << fmt::format("  {}: {} silences, {:.3f} % outside, narrowest {:.1f}, bare width {:.2f}",
-                               quantity.name, held.size(), 100 * share_outside(held, quantity.rule.widen),
-                               narrowest(held), mean_bare(held));
+      const auto held = all_held_out(series.*quantity.points, quantity.rule);
+      std::cout << fmt::format("  {}: {} silences, {:.3f} % outside, width {:.2f}", quantity.name,
+                               held.size(), 100 * share_outside(held, quantity.rule.per_root_hour),
+                               mean_width(held, quantity.rule.per_root_hour));
       quantity.held.insert(quantity.held.end(), held.begin(), held.end());
     }
     std::cout << std::endl;
   }
   bool kept = true;
   for (const Quantity& quantity : quantities)
-    kept = kept && share_outside(quantity.held, quantity.rule.widen) <= kMostOutside;
+    kept = kept && share_outside(quantity.held, quantity.rule.per_root_hour) <= kMostOutside;
   std::cout << fmt::format("{{\"rooms\":{},{},{}}}\n", rooms.size(), told(quantities[0]),
                            told(quantities[1]));
   return kept ? 0 : 1;
