@@ -34,6 +34,7 @@ sh tests/run.sh reference    vectors of SETWELL_REFERENCE (default ../shared/ref
 sh tests/run.sh tables       priors on published times of SETWELL_TABLES that they never saw
 sh tests/run.sh cases        payloads of SETWELL_CASES (default ../shared/cases/payloads.json)
 sh tests/run.sh forecast [--last-days N]   the forecast held against every room of SETWELL_ROOMS, hour by hour
+sh tests/run.sh silences     stretches of the rooms of SETWELL_ROOMS held out as silences: is the truth in the envelope?
 sh tests/run.sh rooms        recorded rooms of SETWELL_ROOMS through the daemon, beside an independent integrator
 sh tests/run.sh kill [--kills N]   kill -9 under load; nothing acknowledged may be lost
 sh tests/run.sh bench [--clean-build]   figures: machine, build type, medians, each with its unit
@@ -258,6 +259,7 @@ case $word in
   reference) need_dev; reference_check ;;
   tables) need_dev setwell_tables; tables_check ;;
   cases) need_dev; cases_check ;;
+  silences) need_dev; "$build/dev/bin/setwell_silences" "$SETWELL_ROOMS" ;;
   forecast) need_dev; forecast_check "$@" ;;
   rooms) need_dev; "$python" "$root/tests/system/replay_rooms.py" --build "$build/dev" "$@" ;;
   kill) need_dev; kill_check "$@" ;;

@@ -109,7 +109,8 @@ inline constexpr double kFullCureQualifiedFrom = 0.75;
 ///
 /// With what was learned (μ, σ_L), expected and likely move by μ, and at the same k: the slow ln time is at
 /// least expected + μ + k·√(s² + σ_L²), where the lesson may replace it exactly that, but never less than the
-/// sheet's own upper value (with the curve's spread where no row stands); the fast ln time is at most expected
+/// sheet's own upper value (with the curve's spread where no row stands); the fast ln time is at most
+/// expected
 /// + μ - k·√(s² + σ_L²). So learning closes earlier only, and opens before the unlearned clock only once it
 /// may replace it, and never before the sheet.
 class ClockRates {

@@ -41,18 +41,22 @@ core::TimeTable table_of_rows(const json::value& rows) {
   return table;
 }
 
-/// Both kinds of milestone get the vector's priors.
+/// Every kind of milestone gets the vector's priors.
 core::PriorBook book_of(const json::value& priors) {
   std::vector<core::PriorRow> rows;
-  const double wander = number(priors.at("wander"));
-  for (const auto kind : {core::PriorKind::film, core::PriorKind::hardness}) {
+  for (const auto kind : {core::PriorKind::opens, core::PriorKind::closes, core::PriorKind::drying,
+                          core::PriorKind::hardness, core::PriorKind::pot_life}) {
     for (const auto& [key, side] :
          {std::pair{"colder", core::PriorSide::colder}, std::pair{"warmer", core::PriorSide::warmer}}) {
       const json::array& prior = priors.at(key).as_array();
-      rows.push_back({std::nullopt, kind, side, number(prior.at(0)), number(prior.at(1)), wander, "vector"});
+      rows.push_back({std::nullopt,
+                      kind,
+                      side,
+                      {number(prior.at(0)), number(prior.at(1)), number(prior.at(2)), number(prior.at(3))},
+                      "vector"});
     }
   }
-  return core::PriorBook(std::move(rows));
+  return core::PriorBook(std::move(rows), number(priors.at("bend")));
 }
 
 std::vector<core::AirPoint> points_of(const json::value& samples, double error) {
@@ -113,15 +117,20 @@ core::Bounded<double> triple(const json::value& values) {
 json::object run_time_spread(const json::object& inputs) {
   const core::TimeModel model(table_of_rows(inputs.at("rows_C_h")), core::Family::epoxy,
                               core::Milestone::recoat_opens, book_of(inputs.at("priors")));
-  json::array low, expected, high, spread;
+  json::array low, expected, high, shorter, longer;
   for (const json::value& celsius : inputs.at("t_C").as_array()) {
     const core::LnTime t = model.at(number(celsius));
     low.push_back(t.low);
     expected.push_back(t.expected);
     high.push_back(t.high);
-    spread.push_back(t.spread);
+    shorter.push_back(t.fast_spread());
+    longer.push_back(t.slow_spread());
   }
-  return {{"ln_low", low}, {"ln_expected", expected}, {"ln_high", high}, {"spread_ln", spread}};
+  return {{"ln_low", low},
+          {"ln_expected", expected},
+          {"ln_high", high},
+          {"shorter_ln", shorter},
+          {"longer_ln", longer}};
 }
 
 json::object run_whole_clock(const json::object& inputs) {

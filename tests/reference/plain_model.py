@@ -20,26 +20,30 @@ def inverse(celsius):
 # ---- how long a milestone takes ----
 
 def ln_time(rows, priors, celsius):
-    """(ln low, ln expected, ln high, spread) of the hours; `priors`: colder and warmer as (mean, spread), wander."""
+    """(ln low, ln expected, ln high, spread to shorter, to longer) of the hours.
+
+    `priors`: colder and warmer as (mean, spread, wander, skew), and bend."""
     known = [(inverse(c), math.log(low), (math.log(low) + math.log(high)) / 2, math.log(high))
              for c, low, high in rows]
-    x, wander = inverse(celsius), priors["wander"]
+    x, bend = inverse(celsius), priors["bend"]
     for cold, warm in zip(known, known[1:]):
         if warm[0] <= x <= cold[0]:
             f = (cold[0] - x) / (cold[0] - warm[0])
             middle = [a + f * (b - a) for a, b in zip(cold[1:], warm[1:])]
-            return (*middle, math.sqrt(wander**2 * f * (1 - f) * (cold[0] - warm[0])))
+            spread = math.sqrt(bend**2 * f * (1 - f) * (cold[0] - warm[0]))
+            return (*middle, spread, spread)
     colder = x > known[0][0]
-    mean, spread = priors["colder" if colder else "warmer"]
+    mean, spread, wander, skew = priors["colder" if colder else "warmer"]
     end = known[0] if colder else known[-1]
     if len(known) > 1:
         other = known[1] if colder else known[-2]
         chord = (other[2] - end[2]) / (other[0] - end[0])
-        of_prior, of_chord = spread**-2, abs(other[0] - end[0]) / wander**2
+        of_prior, of_chord = spread**-2, abs(other[0] - end[0]) / bend**2
         mean = (of_prior * mean + of_chord * chord) / (of_prior + of_chord)
+        wander = bend
     away = x - end[0]
-    return (end[1] + mean * away, end[2] + mean * away, end[3] + mean * away,
-            math.sqrt((spread * away) ** 2 + wander**2 * abs(away)))
+    off = math.sqrt((spread * away) ** 2 + wander**2 * abs(away))
+    return end[1] + mean * away, end[2] + mean * away, end[3] + mean * away, off / skew, off * skew
 
 
 class Curve:
@@ -53,12 +57,12 @@ class Curve:
         warmest = rows[-1][0]
         slow, expected, fast = [], [], []
         for c in grid:
-            low, middle, _, s = ln_time(rows, priors, c)
+            low, middle, _, shorter, _ = ln_time(rows, priors, c)
             capped = ln_time(rows, priors, min(c, warmest))
             dead = slow_floor is not None and c < slow_floor
-            slow.append(0.0 if dead else math.exp(-capped[2] - k * math.hypot(capped[3], scatter)))
+            slow.append(0.0 if dead else math.exp(-capped[2] - k * math.hypot(capped[4], scatter)))
             expected.append(math.exp(-middle))
-            fast.append(math.exp(-low + k * math.hypot(s, scatter)))
+            fast.append(math.exp(-low + k * math.hypot(shorter, scatter)))
         for i in range(1, len(grid)):
             slow[i] = max(slow[i], slow[i - 1])
             expected[i] = max(expected[i], expected[i - 1])

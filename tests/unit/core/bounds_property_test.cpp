@@ -31,9 +31,12 @@ constexpr double kStep = 30.0;
 /// Only the energy is unknown: no wander, no scatter. So the pointwise bound is exactly that of the energies.
 core::PriorBook only_energies() {
   std::vector<core::PriorRow> rows;
-  for (const auto kind : {core::PriorKind::film, core::PriorKind::hardness})
-    rows.push_back({std::nullopt, kind, core::PriorSide::both, kMean, kSpread, 1e-9, "test"});
-  return core::PriorBook(rows);
+  for (const auto kind : {core::PriorKind::opens, core::PriorKind::closes, core::PriorKind::drying,
+                          core::PriorKind::hardness, core::PriorKind::pot_life}) {
+    for (const auto side : {core::PriorSide::colder, core::PriorSide::warmer})
+      rows.push_back({std::nullopt, kind, side, {kMean, kSpread, 1e-9, 1.0}, "test"});
+  }
+  return core::PriorBook(rows, 1e-9);
 }
 
 double away(double celsius) {
