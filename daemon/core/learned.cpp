@@ -19,6 +19,8 @@ constexpr std::chrono::days kDriftTime{182};
 /// How well a finger tells the moment.
 constexpr double kFingerLn = 0.05;
 constexpr double kPriorSpreadLn = 0.25;
+/// Pieces are never taken to be quite alike, whatever the setting.
+constexpr double kLeastScatterLn = 0.02;
 /// σ is sought on a grid of half-octaves about the setting, from a quarter to four times it.
 constexpr int kScatterSteps = 4;
 constexpr double kLnScatterStep = 0.34657359027997264;  // ln(2)/2
@@ -182,7 +184,7 @@ Lesson learn(std::span<const TestedCoat> coats, double scatter, Instant when, co
   const auto counted = in_order(coats, when);
   if (counted.empty()) return lesson;
   count_tests(counted, lesson);
-  weigh_scatters(record_of(counted, when, lot), scatter, lesson);
+  weigh_scatters(record_of(counted, when, lot), std::max(scatter, kLeastScatterLn), lesson);
   return lesson;
 }
 

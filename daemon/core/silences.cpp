@@ -51,13 +51,17 @@ void tell(AirHistory& air, const AirPiece& piece) {
 
 std::vector<SilentStretch> silences_of(const CoatCase& coat, const AirOf& air, Instant now) {
   std::vector<SilentStretch> all;
-  for_each_silent_piece(coat, air, now, [&](const StayHere&, const AirHistory&, const AirPiece& piece) {
-    if (!all.empty() && all.back().until == piece.from) {
-      all.back().until = piece.to;
-    } else {
-      all.push_back({piece.from, piece.to});
+  for (const StayHere& stay : stays_of(coat, now)) {
+    const AirHistory* history = air(stay.zone);
+    if (history == nullptr) continue;
+    const auto& points = history->temperature();
+    auto next = std::upper_bound(points.begin(), points.end(), stay.from,
+                                 [](Instant t, const AirPoint& p) { return t < p.at; });
+    for (; next != points.begin() && next != points.end() && (next - 1)->at < stay.until; ++next) {
+      if (next->at - (next - 1)->at <= history->limits().temperature_silent_after) continue;
+      all.push_back({std::max((next - 1)->at, stay.from), std::min(next->at, stay.until)});
     }
-  });
+  }
   return all;
 }
 

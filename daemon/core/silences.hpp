@@ -14,7 +14,7 @@ struct SilentStretch {
   friend bool operator==(const SilentStretch&, const SilentStretch&) = default;
 };
 
-/// The ended silences of the coat's air (not those under a measured surface) from its making to `now`.
+/// The ended silences of the coat's air from its making to `now`, in order.
 [[nodiscard]] std::vector<SilentStretch> silences_of(const CoatCase& coat, const AirOf& air,
                                                      quantity::Instant now);
 

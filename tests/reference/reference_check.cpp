@@ -42,7 +42,10 @@ bool passes(const Kind* kind, const json::object& vector) {
   try {
     json::object inputs = vector.at("inputs").as_object();
     inputs["_expected"] = vector.at("expected");
-    return all_match(kind->run(inputs), vector, kind->tolerance_of);
+    const json::object got = kind->run(inputs);
+    if (all_match(got, vector, kind->tolerance_of)) return true;
+    std::cerr << json::serialize(vector.at("id")) << ": got " << json::serialize(got) << '\n';
+    return false;
   } catch (const std::exception& fault) {
     std::cerr << json::serialize(vector.at("id")) << ": " << fault.what() << '\n';
     return false;

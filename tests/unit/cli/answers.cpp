@@ -58,6 +58,8 @@ api::PieceNow waiting_piece() {
   piece.surface_c = 17.9;
   piece.dew_margin_k = 6.1;
   piece.dew_margin_error_k = 1.4;
+  piece.silences = api::SilencesNow{
+      {{"2031-03-12T02:10:00+01:00", "2031-03-12T04:30:00+01:00"}}, 1500.0, 900.0, 600.0};
   return piece;
 }
 
@@ -256,7 +258,10 @@ api::SheetShowAnswer sheet_answer() {
           {{"pot life at 23.0 °C", "40 to 60 min", "page 2, table 1"},
            {"recoat with any: early window ends at 23.0 °C", "at most 24 h", ""}},
           {"skin: gloves; uncured epoxy may make allergic"},
-          {"recoat[0].closes: closes before it opens at 10 °C"}};
+          {"recoat[0].closes: closes before it opens at 10 °C"},
+          {{"recoat-opens", "any", 6, 8, 7, 0, 0.9,
+            "in 7 of 8 tests firmer than the sheet says; about 0.9 × its time; from 6 pieces",
+            "may delay an opening and bring a closing forward"}}};
 }
 
 api::StatusAnswer status_answer() {

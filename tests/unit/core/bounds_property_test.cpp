@@ -220,8 +220,8 @@ TEST_CASE("A wider range on the sheet never brings the bounds closer", "[cure]")
     const double factor = uniform(random, 1.05, 1.5);
     for (core::Row& row : wide.tack_free->rows)
       row.time = hours_stated(row.time.low.count() / factor, row.time.high.count() * factor);
-    const auto a = run_of(coat_of(narrow, kMonday)).outlook(only(air), kMonday + hours(8));
-    const auto b = run_of(coat_of(wide, kMonday)).outlook(only(air), kMonday + hours(8));
+    const auto a = run_of(coat_of(narrow, kMonday)).outlook(only(air), kMonday + hours(2));
+    const auto b = run_of(coat_of(wide, kMonday)).outlook(only(air), kMonday + hours(2));
     const auto &n = a.clock(core::Milestone::tack_free)->progress,
                &w = b.clock(core::Milestone::tack_free)->progress;
     CHECK(w.slow < n.slow);
