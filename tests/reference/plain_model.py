@@ -90,7 +90,7 @@ def envelope(before, after, start, end, until, per_root_hour, widen_long, error=
     near = [v for t, v in before if t >= last - 2 * HOUR] + ([after[1]] if after else [])
     hour = start // HOUR * HOUR
     same, back = [], 1
-    while hour - back * DAY >= last // HOUR * HOUR:
+    while hour - back * DAY > last // HOUR * HOUR:
         back += 1
     for day in range(back, back + 7):
         first = bisect_left(times, hour - day * DAY)
