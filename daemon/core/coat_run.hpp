@@ -32,8 +32,8 @@ struct CoatCase {
   /// What is known beyond the sheet; the built-in priors when null.
   std::shared_ptr<const PriorBook> priors;
   std::vector<LearnedShift> learned;  ///< from coats tested before this one was made
-  /// The material's clocks, shared between coats of one edition, load, strictness, priors and lesson; made afresh
-  /// when null.
+  /// The material's clocks, shared between coats of one edition, load, strictness, priors and lesson; made
+  /// afresh when null.
   std::shared_ptr<const SheetClocks> clocks;
 };
 

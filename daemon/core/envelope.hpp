@@ -16,12 +16,12 @@ struct EnvelopeRule {
   double most;           ///< nothing is above
 };
 /// Set from ten recorded rooms, 350,315 stretches of 2 to 24 hours held out in turn (tests/reference/
-/// silence_check.cpp prints it anew): the least widening, in steps of a twentieth, that leaves the truth outside
-/// in at most 0.5 % of the silences; mean width of the envelope then 12.5 K and 34.6 %. Tried beside it, at the
-/// same 0.5 %: one width for any length (4.0 K and 10.6 %: 14.3 K, 39.7 %), the root of the time to the nearer
-/// edge (12.7 K, 35.2 %), a share of the range of two weeks (12.7 K, 38.1 %), of two hours (12.8 K, 38.1 %).
-/// In a record's first week the truth is outside more often, and it is so in rooms of sudden sun (silence_check
-/// says how often in which). The widths past a day are a judgement.
+/// silence_check.cpp prints it anew): the least widening, in steps of a twentieth, that leaves the truth
+/// outside in at most 0.5 % of the silences; mean width of the envelope then 12.5 K and 34.6 %. Tried beside
+/// it, at the same 0.5 %: one width for any length (4.0 K and 10.6 %: 14.3 K, 39.7 %), the root of the time
+/// to the nearer edge (12.7 K, 35.2 %), a share of the range of two weeks (12.7 K, 38.1 %), of two hours
+/// (12.8 K, 38.1 %). In a record's first week the truth is outside more often, and it is so in rooms of
+/// sudden sun (silence_check says how often in which). The widths past a day are a judgement.
 inline constexpr EnvelopeRule kTemperatureEnvelope{1.0, 3.0, -60.0, 120.0};
 inline constexpr EnvelopeRule kHumidityEnvelope{2.65, 8.0, 0.0, 100.0};
 
@@ -32,8 +32,8 @@ inline constexpr EnvelopeRule kHumidityEnvelope{2.65, 8.0, 0.0, 100.0};
 /// the points: they must outlive it.
 class Silence {
  public:
-  /// `known` in time order, may be empty; `after` may be null; `until` is where the silence ends for now, which
-  /// says how long it has lasted (a day where nothing is known).
+  /// `known` in time order, may be empty; `after` may be null; `until` is where the silence ends for now,
+  /// which says how long it has lasted (a day where nothing is known).
   Silence(std::span<const AirPoint> known, const AirPoint* after, quantity::Instant until, EnvelopeRule rule);
   /// The stretch for [from, to) inside the silence.
   [[nodiscard]] Stretch over(quantity::Instant from, quantity::Instant to) const;

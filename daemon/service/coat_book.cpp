@@ -155,8 +155,9 @@ std::shared_ptr<const core::SheetClocks> CoatBook::clocks_for(const CoatCase& co
   // Lessons pass, and the tables made from them.
   std::erase_if(shared_, [](const SharedClocks& shared) { return shared.clocks.use_count() == 1; });
   const core::PriorBook& book = coat.priors ? *coat.priors : core::built_in_priors();
-  shared_.push_back({coat.material, coat.coat.made.load, coat.strictness, coat.priors, coat.learned,
-                     core::clocks_of(*coat.material, coat.coat.made.load, coat.strictness, book, coat.learned)});
+  shared_.push_back(
+      {coat.material, coat.coat.made.load, coat.strictness, coat.priors, coat.learned,
+       core::clocks_of(*coat.material, coat.coat.made.load, coat.strictness, book, coat.learned)});
   return shared_.back().clocks;
 }
 

@@ -193,8 +193,7 @@ TEST_CASE("A reading that comes late changes the age at a touch, as if it had co
   CHECK(shop.checkpoints() == clocks);
 }
 
-TEST_CASE("Pieces in a heated cabinet teach nothing for the bench",
-          "[service]") {
+TEST_CASE("Pieces in a heated cabinet teach nothing for the bench", "[service]") {
   Shop shop;
   shop.air_for(hours(2));
   std::vector<std::string> pieces;

@@ -58,8 +58,8 @@ api::PieceNow waiting_piece() {
   piece.surface_c = 17.9;
   piece.dew_margin_k = 6.1;
   piece.dew_margin_error_k = 1.4;
-  piece.silences = api::SilencesNow{
-      {{"2031-03-12T02:10:00+01:00", "2031-03-12T04:30:00+01:00"}}, 1500.0, 900.0, 600.0};
+  piece.silences =
+      api::SilencesNow{{{"2031-03-12T02:10:00+01:00", "2031-03-12T04:30:00+01:00"}}, 1500.0, 900.0, 600.0};
   return piece;
 }
 
