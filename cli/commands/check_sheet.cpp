@@ -24,12 +24,26 @@ quantity::Result<std::string> text_of(const std::filesystem::path& file) {
   return std::string(std::istreambuf_iterator<char>(in), {});
 }
 
+/// What the sheets in the same folder call themselves; nothing where this one stands alone.
+sheets::KnownSheets beside(const std::filesystem::path& file) {
+  std::error_code error;
+  const auto folder = file.has_parent_path() ? file.parent_path() : std::filesystem::path(".");
+  std::vector<std::string> ids;
+  for (const auto& item : std::filesystem::directory_iterator(folder, error)) {
+    if (item.path().extension() != ".toml") continue;
+    const auto text = text_of(item.path());
+    if (auto id = text ? sheets::sheet_id(*text) : std::nullopt) ids.push_back(std::move(*id));
+  }
+  if (ids.size() < 2) return std::nullopt;
+  return ids;
+}
+
 }  // namespace
 
 quantity::Result<SheetCheck> check_sheet(const std::filesystem::path& file) {
   const auto text = text_of(file);
   if (!text) return text.error();
-  const auto reading = sheets::read_sheet(*text, file.string());
+  const auto reading = sheets::read_sheet(*text, file.string(), beside(file));
   SheetCheck check;
   check.file = file.string();
   check.ok = reading.material.has_value();

@@ -15,13 +15,15 @@ void add_coat(Menu& menu) {
       ->required();
   command.add_option("--zone", params->zone, "where it is coated; else where the piece is");
   add_at(command, params->at);
-  add_number(command, "--film", params->film_um, "wet film, µm");
-  add_number(command, "--passes", params->passes, "light passes within the coat");
+  add_number(command, "--film", params->film_um,
+             "film of the whole coat, all passes together, as the sheet measures it, µm");
+  add_number(command, "--passes", params->passes,
+             "light passes within the coat: sure times count from the last, earliest from the first");
   command.add_option("--load", params->load, "flake, glitter or pigment");
   command.add_option("--piece-from", params->piece_from, "the piece came from a colder place, as 8C");
   command.add_option("--resin-temp", params->resin_temperature, "of the mix, as 22C");
   command.add_option("--lot", params->lot, "the manufacturer's number");
-  add_number(command, "--lamp", params->lamp_min, "minutes under the lamp");
+  add_number(command, "--lamp", params->lamp_min, "minutes under the lamp, light-cured only");
   asks<api::LoggedAnswer>(menu, command, "coat", params);
 }
 

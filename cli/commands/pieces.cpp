@@ -62,12 +62,15 @@ void add_move(Menu& menu) {
 }
 
 void add_amend(Menu& menu) {
-  auto& command = add_command(menu.app, "amend", "puts the time of an entry right",
+  auto& command = add_command(menu.app, "amend", "puts an entry right: its time, or the lamp's minutes",
                               "setwell amend 41 --at \"yesterday 21:00\"");
   auto params = std::make_shared<api::AmendParams>();
   command.add_option("N", params->entry, "the entry's number, as `setwell entries PIECE` shows it")
       ->required();
-  command.add_option("--at", params->at, "the right time")->required();
+  auto& right = *command.add_option_group("what", "what is put right");
+  right.add_option("--at", params->at, "the right time");
+  add_number(right, "--lamp", params->lamp_min, "minutes under the lamp in all, of a light-cured coat");
+  right.require_option(1, 2);
   asks<api::LoggedAnswer>(menu, command, "amend", params);
 }
 

@@ -77,6 +77,7 @@ std::string bounds_words(const api::MilestoneNow& milestone, const Reading& read
   const auto surely = at(milestone.slow, core::Minute::next);
   if (milestone.slow.progress >= 1) return "reached, surely by " + surely;
   const double percent = 100 * std::min(1.0, milestone.expected.progress);
+  if (!milestone.not_known.empty()) return fmt::format("{:.0f} %, {}", percent, milestone.not_known);
   if (!milestone.expected.at && !milestone.slow.at && !milestone.fast.at)
     return fmt::format("{:.0f} %, not within reach", percent);
   return fmt::format("{:.0f} %, expected {}; earliest {}, surely {}", percent,
@@ -181,6 +182,10 @@ void write_surface(Page& page, const api::PieceNow& piece, const Reading& readin
   if (piece.dew_margin_k) text += ", dew margin " + reading.difference(*piece.dew_margin_k);
   if (piece.dew_margin_error_k) text += " ± " + reading.difference(*piece.dew_margin_error_k);
   page.pair("", text, kLabel);
+  if (piece.blush_dose && *piece.blush_dose > 0)
+    page.pair("", fmt::format("blush dose {:.2f} (0 to 1, until tack-free)", *piece.blush_dose), kLabel);
+  if (piece.condensing_s && *piece.condensing_s >= 1)
+    page.pair("", "moisture lay on it for " + reading.seconds(*piece.condensing_s), kLabel);
 }
 
 void write_milestones(Page& page, const api::PieceNow& piece, const Reading& reading) {

@@ -31,6 +31,7 @@ MilestoneNow from_core(const core::ClockReading& clock, const core::Material& ma
   shown.fast = {clock.progress.fast, time_text(clock.at.fast, zone)};
   for (const auto basis : clock.basis)
     shown.basis.emplace_back(core::word(basis));
+  shown.not_known = clock.not_known;
   return shown;
 }
 
@@ -75,6 +76,8 @@ void show_coat(const core::Material& material, const core::Outlook& outlook, con
   if (outlook.surface_c) to.surface_c = outlook.surface_c->expected;
   to.dew_margin_k = outlook.dew_margin_k;
   to.dew_margin_error_k = outlook.dew_margin_error_k;
+  to.blush_dose = outlook.blush_dose;
+  to.condensing_s = quantity::Seconds(outlook.condensing).count();
 }
 
 }  // namespace setwell::api

@@ -55,10 +55,17 @@ std::vector<fs::path> toml_files(const fs::path& folder) {
 /// Collects what the sheets and schedules say, and what they say of each other.
 class Materials {
  public:
+  explicit Materials(const std::vector<fs::path>& sheet_files) {
+    known_.emplace();
+    for (const auto& file : sheet_files) {
+      const auto text = text_of(file);
+      if (auto id = text ? sheets::sheet_id(*text) : std::nullopt) known_->push_back(std::move(*id));
+    }
+  }
   void sheet(const fs::path& file) {
     const auto text = text_of(file);
     if (!text) return add(unreadable(file));
-    const auto reading = sheets::read_sheet(*text, file.string());
+    const auto reading = sheets::read_sheet(*text, file.string(), known_);
     for (auto& line : lines(reading.faults))
       add(std::move(line));
     for (auto& line : lines(reading.warnings))
@@ -91,6 +98,7 @@ class Materials {
  private:
   void add(std::string line) { faults.push_back(std::move(line)); }
   std::map<quantity::SheetId, fs::path> files_;
+  sheets::KnownSheets known_;
 };
 
 void print(std::string_view before, const std::vector<std::string>& lines) {
@@ -114,9 +122,10 @@ Configuration read_configuration(const fs::path& file, quantity::Instant now) {
 
 int check_configuration(const fs::path& file, quantity::Instant now) {
   const auto configuration = read_configuration(file, now);
-  Materials materials;
   const auto folder = file.parent_path();
-  for (const auto& sheet : toml_files(folder / "sheets"))
+  const auto sheet_files = toml_files(folder / "sheets");
+  Materials materials(sheet_files);
+  for (const auto& sheet : sheet_files)
     materials.sheet(sheet);
   for (const auto& schedule : toml_files(folder / "schedules"))
     materials.schedule(schedule);

@@ -41,6 +41,16 @@ bool put(std::vector<AirPoint>& points, const AirPoint& point) {
   return true;
 }
 
+/// A range that both a value and its error have to keep to.
+struct Possible {
+  double least, most;
+  bool holds(const AirPoint& point) const {
+    return point.value >= least && point.value <= most && point.error >= 0 && point.error <= most - least;
+  }
+};
+constexpr Possible kPossibleCelsius{-60, 150};
+constexpr Possible kPossiblePercent{0, 105};
+
 bool drop(std::vector<AirPoint>& points, Instant at) {
   const auto place = std::lower_bound(points.begin(), points.end(), at, earlier);
   if (place == points.end() || place->at != at) return false;
@@ -244,10 +254,10 @@ Stretch assumed_stretch(Points points, Instant from, Instant to) {
 }  // namespace
 
 bool AirHistory::put_temperature(const AirPoint& point) {
-  return put(temperature_, point);
+  return kPossibleCelsius.holds(point) && put(temperature_, point);
 }
 bool AirHistory::put_humidity(const AirPoint& point) {
-  return put(humidity_, point);
+  return kPossiblePercent.holds(point) && put(humidity_, point);
 }
 bool AirHistory::drop_temperature(Instant at) {
   return drop(temperature_, at);

@@ -54,7 +54,9 @@ class AirHistory {
   explicit AirHistory(Limits limits) : limits_(limits) {}
 
   /// Puts a point in its place; a second one at the same time replaces the first. Answers whether anything
-  /// changed.
+  /// changed. What no air can be (not a number, colder than -60 or warmer than 150 °C, outside 0 … 105 %, a
+  /// negative or unknown error) is not taken in: whoever screens readings lets none through, and no clock
+  /// would survive one.
   bool put_temperature(const AirPoint& point);
   bool put_humidity(const AirPoint& point);
   /// Takes a point out again (a verdict changed). Answers whether it was there.

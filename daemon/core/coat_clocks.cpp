@@ -71,12 +71,23 @@ class Builder {
   }
 
   void add(const TimeTable& table, Milestone milestone, int rule) {
+    if (counts_lamp(material_.family, milestone)) return add_lamp(table, milestone, rule);
     const TimeModel model(table, material_.family, milestone, book_);
     SheetClock clock;
     clock.milestone = milestone;
     clock.rule = rule;
     clock.one_temperature = model.one_temperature();
     if (!model.never()) tabulate(clock, model);
+    clocks_->push_back(std::move(clock));
+  }
+
+  void add_lamp(const TimeTable& table, Milestone milestone, int rule) {
+    SheetClock clock;
+    clock.milestone = milestone;
+    clock.rule = rule;
+    clock.one_temperature = table.rows.size() == 1;
+    clock.lamp = lamp_minutes(table, milestone == Milestone::recoat_opens ? opens_at_least_ : std::nullopt,
+                              strictness_);
     clocks_->push_back(std::move(clock));
   }
 

@@ -7,6 +7,7 @@
 
 #include "daemon/core/drying.hpp"
 #include "daemon/core/entry.hpp"
+#include "daemon/core/lamp.hpp"
 #include "daemon/core/learned.hpp"
 #include "daemon/core/material.hpp"
 #include "daemon/core/outlook.hpp"
@@ -19,13 +20,16 @@ namespace setwell::core {
 struct SheetClock {
   Milestone milestone = Milestone::tack_free;
   int rule = -1;                    ///< index into Material::recoat, -1 for clocks of no rule
-  std::optional<ClockRates> rates;  ///< nothing where the sheet says it never comes
+  std::optional<ClockRates> rates;  ///< nothing where the sheet says it never comes, or it counts lamp time
+  std::optional<LampMinutes> lamp;  ///< instead of rates, where minutes under the lamp count
   RateFactors load;                 ///< what flake, glitter or pigment in the coat does to it
   bool one_temperature = false;
   double coldest_c = 0, warmest_c = 0;  ///< of the stated rows
   /// The last quarter of full cure counts for the slow clock only at or above this (science 1.4).
   std::optional<double> last_quarter_c;
   bool learned = false;  ///< earlier coats' touch tests act on it
+
+  [[nodiscard]] bool comes() const { return rates || lamp; }
 };
 
 /// Those the sheet states, in the order of Milestone, then of rules.

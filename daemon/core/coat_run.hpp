@@ -25,7 +25,8 @@ struct CoatCase {
   std::shared_ptr<const Material> material;  ///< the edition it was made under
   Coat coat;
   quantity::Minutes lag{6.0};  ///< the form's thermal lag τ; any τ(t) in [τ/2, 2τ] is covered
-  std::vector<Stay> stays;     ///< of the piece, by time
+  std::optional<quantity::SquareCentimetres> area;   ///< the form's, so that grams tell a film
+  std::vector<Stay> stays;                           ///< of the piece, by time
   std::vector<Event<HandReading>> surface_readings;  ///< of the piece: each replaces the lag for 30 min
   std::optional<quantity::Instant> covered;          ///< when the next coat went on this one
   Strictness strictness;

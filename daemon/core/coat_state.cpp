@@ -5,6 +5,8 @@
 #include <cmath>
 #include <limits>
 
+#include "daemon/core/blush.hpp"
+#include "daemon/core/film.hpp"
 #include "daemon/core/leg.hpp"
 
 namespace setwell::core {
@@ -20,7 +22,7 @@ constexpr double kFarFromRows = 10.0;
 
 int index_of(const SheetClocks& clocks, Milestone milestone) {
   for (std::size_t i = 0; i < clocks.size(); ++i)
-    if (clocks[i].milestone == milestone && clocks[i].rates) return static_cast<int>(i);
+    if (clocks[i].milestone == milestone && clocks[i].comes()) return static_cast<int>(i);
   return -1;
 }
 
@@ -61,26 +63,32 @@ void note_basis(const CoatPlan& plan, CoatNumbers& numbers, const Leg& leg, cons
   }
 }
 
-bool soft(const CoatPlan& plan, CoatNumbers& numbers) {
-  return plan.tack_free < 0 || !numbers.reached(static_cast<std::size_t>(plan.tack_free), Track::slow);
+/// Whether the solvent or water of a film is surely not out yet.
+bool flashing(const CoatPlan& plan, CoatNumbers& numbers) {
+  if (plan.flash_off < 0) return soft(plan, numbers);
+  return !numbers.reached(static_cast<std::size_t>(plan.flash_off), Track::slow);
+}
+
+/// The humidity at the surface as a ratio; nothing where the record does not tell.
+std::optional<double> surface_ratio(const Moment& moment, double surface_c) {
+  if (!moment.air_c || !moment.humidity_percent) return std::nullopt;
+  return air::surface_humidity(
+      quantity::Celsius(*moment.air_c),
+      quantity::RelativeHumidity::percent(std::clamp(*moment.humidity_percent, 0.0, 105.0)),
+      quantity::Celsius(surface_c));
 }
 
 /// What happens to a coat that is not yet tack-free.
 void watch_soft(const CoatCase& coat, const CoatPlan& plan, CoatNumbers& numbers, const Leg& leg,
                 const Moment& moment) {
   const double hours = leg.seconds() / 3600.0;
-  if (moment.dew && moment.dew->margin.kelvin() < 0) numbers[CoatNumbers::kCondensing] += hours;
-  if (plan.tack_free >= 0) {
-    const CureFloor& floor = (*plan.clocks)[static_cast<std::size_t>(plan.tack_free)].rates->floor();
-    if (!leg.blind && floor.slow_c && numbers[CoatNumbers::kExpected] < *floor.slow_c)
-      numbers[CoatNumbers::kUnderFloor] += hours;
-  }
-  if (coat.material->family != Family::epoxy || !moment.air_c || !moment.humidity_percent) return;
+  if (const auto floor = soft_floor_c(plan); floor && !leg.blind && numbers[CoatNumbers::kExpected] < *floor)
+    numbers[CoatNumbers::kUnderFloor] += hours;
   const double surface = numbers[CoatNumbers::kExpected];
-  const double ratio = air::surface_humidity(
-      quantity::Celsius(*moment.air_c),
-      quantity::RelativeHumidity::percent(std::clamp(*moment.humidity_percent, 0.0, 105.0)),
-      quantity::Celsius(surface));
+  const double ratio = surface_ratio(moment, surface).value_or(0.0);
+  if ((moment.dew && moment.dew->margin.kelvin() < 0) || ratio >= kWetSurfaceRatio)
+    numbers[CoatNumbers::kCondensing] += hours;
+  if (coat.material->family != Family::epoxy || ratio <= 0) return;
   numbers[CoatNumbers::kBlush] += blush_weight(ratio, surface) * hours;
   numbers[CoatNumbers::kBlushHours] += hours;
 }
@@ -88,8 +96,7 @@ void watch_soft(const CoatCase& coat, const CoatPlan& plan, CoatNumbers& numbers
 void watch_conditions(const CoatPlan& plan, CoatNumbers& numbers, const Moment& moment) {
   for (std::size_t i = 0; i < plan.conditions.size(); ++i) {
     const ConditionRule& rule = plan.conditions[i];
-    const bool holds = rule.until_tack_free ? soft(plan, numbers) : moment.at <= rule.to;
-    if (moment.at < rule.from || !holds) continue;
+    if (!holds(plan, numbers, rule, moment.at)) continue;
     const auto standing = standing_of(rule, moment);
     if (!standing || !standing->outside) continue;
     if (std::isnan(numbers.since(i))) numbers.since(i) = number(moment.at);
@@ -108,8 +115,9 @@ Moment moment_at(const AirPiece& piece, const Leg& leg, Instant at, const Surfac
 /// Whether anything still asks about the air: most of a coat's life nothing does, and dew points cost.
 bool watched(const CoatPlan& plan, CoatNumbers& numbers, const Leg& leg) {
   if (soft(plan, numbers)) return true;
-  return std::any_of(plan.conditions.begin(), plan.conditions.end(),
-                     [&](const ConditionRule& r) { return !r.until_tack_free && leg.from <= r.to; });
+  return std::any_of(plan.conditions.begin(), plan.conditions.end(), [&](const ConditionRule& r) {
+    return r.ends != PhaseEnd::tack_free && holds(plan, numbers, r, std::max(leg.from, r.from));
+  });
 }
 
 void one_leg(const CoatCase& coat, const CoatPlan& plan, CoatNumbers& numbers, const AirPiece& piece,
@@ -121,6 +129,7 @@ void one_leg(const CoatCase& coat, const CoatPlan& plan, CoatNumbers& numbers, c
     watch_conditions(plan, numbers, moment_at(piece, leg, from, leg.surface_at(begin, 0)));
   }
   const Surface end = run_leg(plan, numbers, leg);
+  run_lamp(plan, numbers, to);
   note_basis(plan, numbers, leg, end);
   numbers.set_surface(end);
   if (look) {
@@ -140,12 +149,13 @@ CoatPlan plan_of(const CoatCase& coat) {
   plan.clocks = coat.clocks ? coat.clocks
                             : clocks_of(material, made.load, coat.strictness,
                                         coat.priors ? *coat.priors : built_in_priors(), coat.learned);
-  plan.film = film_factors(material.family, made.film, material.reference_film);
+  plan.film = film_factors(material.family, film_of(material, made, coat.area), material.reference_film);
   plan.conditions = conditions_of(material, made.first_pass, made.last_pass);
   plan.fast_start = made.first_pass - coat.coat.error;
   plan.expected_start = made.last_pass;
   plan.slow_start = made.last_pass + coat.coat.error;
   if (dries_through_surface(material.family)) plan.covered = coat.covered;
+  if (made.lamp) plan.lamp_ms = std::round(made.lamp->count() * 60'000.0);
   plan.humidity_matters = humidity_matters(material.family);
   plan.tau_s = Seconds(coat.lag).count();
   plan.tack_free = soft_until(*plan.clocks);
@@ -166,11 +176,41 @@ std::vector<double> fresh_numbers(const CoatPlan& plan) {
   return raw;
 }
 
-bool all_reached(const CoatPlan& plan, const std::vector<double>& numbers) {
+bool soft(const CoatPlan& plan, CoatNumbers& numbers) {
+  return plan.tack_free < 0 || !numbers.reached(static_cast<std::size_t>(plan.tack_free), Track::slow);
+}
+
+bool holds(const CoatPlan& plan, CoatNumbers& numbers, const ConditionRule& rule, Instant at) {
+  if (at < rule.from) return false;
+  switch (rule.ends) {
+    case PhaseEnd::at_a_time:
+      return at <= rule.to;
+    case PhaseEnd::tack_free:
+      return soft(plan, numbers);
+    case PhaseEnd::flash_off:
+      return flashing(plan, numbers);
+  }
+  return false;
+}
+
+std::optional<double> soft_floor_c(const CoatPlan& plan) {
+  if (plan.tack_free < 0) return std::nullopt;
+  const auto& rates = (*plan.clocks)[static_cast<std::size_t>(plan.tack_free)].rates;
+  return rates ? rates->floor().slow_c : std::nullopt;
+}
+
+bool air_is_done(const CoatPlan& plan, const std::vector<double>& numbers) {
   const std::size_t first = CoatNumbers::kWatch + 2 * plan.conditions.size();
   for (std::size_t c = 0; c < plan.clocks->size(); ++c)
     if ((*plan.clocks)[c].rates && numbers[first + CoatNumbers::kPerClock * c] < 1.0) return false;
   return true;
+}
+
+bool all_reached(const CoatPlan& plan, const std::vector<double>& numbers) {
+  const bool counts = std::any_of(plan.clocks->begin(), plan.clocks->end(),
+                                  [](const SheetClock& clock) { return clock.lamp.has_value(); });
+  const bool lit = counts && numbers[CoatNumbers::kUpto] < number(plan.slow_start) + plan.lamp_ms;
+  return !lit && air_is_done(plan, numbers);
 }
 
 void run_piece(const CoatCase& coat, const CoatPlan& plan, std::vector<double>& raw, const AirPiece& piece) {

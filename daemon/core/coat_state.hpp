@@ -28,6 +28,7 @@ struct CoatPlan {
   quantity::Instant fast_start, expected_start, slow_start;
   std::optional<quantity::Instant> covered;  ///< only where covering stops the slow clocks
   bool humidity_matters = false;
+  double lamp_ms = 0;  ///< how long it was under the lamp, counted from the coat on
   double tau_s = 360;
   int tack_free = -1;  ///< index of the clock until which the cure's conditions hold by default
   int flash_off = -1;
@@ -80,8 +81,25 @@ class CoatNumbers {
 /// The numbers of a run that has not begun.
 [[nodiscard]] std::vector<double> fresh_numbers(const CoatPlan& plan);
 
-/// Whether every slow clock that can come has come.
+/// Whether every slow clock that can come has come, or can come no more: the lamp is off.
 [[nodiscard]] bool all_reached(const CoatPlan& plan, const std::vector<double>& numbers);
+/// The same of the clocks that run on air alone.
+[[nodiscard]] bool air_is_done(const CoatPlan& plan, const std::vector<double>& numbers);
+
+/// Whether a bound of the sheet still holds at a moment: its phase is not over.
+[[nodiscard]] bool holds(const CoatPlan& plan, CoatNumbers& numbers, const ConditionRule& rule,
+                         quantity::Instant at);
+/// Whether the coat is surely not tack-free yet, so damp and cold can still spoil it.
+[[nodiscard]] bool soft(const CoatPlan& plan, CoatNumbers& numbers);
+
+/// The floor under which a soft coat stands still, °C; nothing where there is none, or its clock goes by the
+/// lamp.
+[[nodiscard]] std::optional<double> soft_floor_c(const CoatPlan& plan);
+
+/// Carries the clocks that count lamp time up to a moment (lamp.cpp).
+void run_lamp(const CoatPlan& plan, CoatNumbers& numbers, quantity::Instant upto);
+/// Minutes under the lamp that a clock asks of this coat, its film counted in.
+[[nodiscard]] double lamp_needed_min(const CoatPlan& plan, const SheetClock& clock, Track track);
 
 /// Carries all clocks over one piece of air.
 void run_piece(const CoatCase& coat, const CoatPlan& plan, std::vector<double>& numbers,

@@ -73,6 +73,12 @@ RateFactors surface_film(double ratio) {
   return {1.0, 1.0 / ratio, std::pow(ratio, -2.0)};
 }
 
+RateFactors lit_film(double ratio) {
+  const double r = std::clamp(ratio, kThinnest, kThickest);
+  if (r >= 1.0) return surface_film(r);
+  return {1.0, 1.0, 1.0 / r};
+}
+
 /// Share of the isothermal time that a layer takes for all its own heat.
 double isothermal_share(double film_um, double depth_mm) {
   const double d = film_um / kUmPerMm / depth_mm;
@@ -115,7 +121,8 @@ RateFactors humidity_factors(Family family, const AirAtPiece& air,
 
 RateFactors film_factors(Family family, std::optional<quantity::Micrometres> film,
                          std::optional<quantity::Micrometres> reference) {
-  if (!film || !reference || family == Family::light_cured) return {};
+  if (!film || !reference) return {};
+  if (family == Family::light_cured) return lit_film(film->value() / reference->value());
   if (!dries_through_surface(family)) return reactive_film(film->value(), reference->value());
   return surface_film(std::clamp(film->value() / reference->value(), kThinnest, kThickest));
 }
@@ -135,14 +142,9 @@ bool dries_through_surface(Family family) {
   return false;
 }
 
-double blush_weight(double surface_humidity_ratio, double surface_c) {
-  const double damp = std::clamp((surface_humidity_ratio - 0.60) / 0.25, 0.0, 1.0);
-  return damp * std::clamp((25.0 - surface_c) / 15.0, 0.2, 1.0);
-}
-
-quantity::CelsiusDelta least_dew_margin(Family family, bool flashing) {
-  const bool cools = dries_through_surface(family) && flashing;
-  return quantity::CelsiusDelta(cools ? 5.0 : 3.0);
+quantity::CelsiusDelta least_dew_margin(Family family, Film film) {
+  if (film == Film::set || !dries_through_surface(family)) return quantity::CelsiusDelta(3.0);
+  return quantity::CelsiusDelta(family == Family::solvent_lacquer ? 11.0 : 5.0);
 }
 
 double drying_force_pa(double surface_c, double air_c, double rh_percent) {

@@ -80,6 +80,9 @@ struct AirAtPiece {
 /// of the larger; the fast clock of a thicker film at the greatest. Neither end of d0 is always the worst:
 /// at 2.7 mm two deep layers both have the least share, and would be told alike. Tests below half a
 /// millimetre are thereby left alone.
+///
+/// Light-cured ones ask for r^1 to r^2 as many minutes of lamp when thicker, like evaporating ones, since
+/// light falls off with depth; a thinner one speeds the fast clock alone, at r^-1.
 [[nodiscard]] RateFactors film_factors(Family family, std::optional<quantity::Micrometres> film,
                                        std::optional<quantity::Micrometres> reference);
 
@@ -87,23 +90,15 @@ struct AirAtPiece {
 /// through their surface.
 [[nodiscard]] bool dries_through_surface(Family family);
 
-/// The weight of an instant in the blush dose, 0 … 1: clamp((a_s - 0.60)/0.25, 0, 1) ·
-/// clamp((25 - T_s)/15, 0.2, 1), a_s being the humidity at the surface (a ratio). Counts only for amine
-/// epoxies and only until tack-free; the dose is its mean over the time to tack-free. An ordinal index, no
-/// probability.
-[[nodiscard]] double blush_weight(double surface_humidity_ratio, double surface_c);
-/// Under 0.1 low; over 0.4 high; between, wash and abrade before the next coat.
-inline constexpr double kBlushSome = 0.1;
-inline constexpr double kBlushHigh = 0.4;
-/// From this humidity at the surface on, moisture counts as lying on it whatever the dose.
-inline constexpr double kWetSurfaceRatio = 0.98;
-
 /// Below this, moisture-curing materials are flagged `too dry`, g/m³.
 inline constexpr double kTooDryGramsPerCubicMetre = 4.0;
 
-/// The least surface minus dew point where the sheet states none: 3 K (ISO 8502-4 as trade guides quote it);
-/// 5 K while solvent or water flashes off, which cools the film.
-[[nodiscard]] quantity::CelsiusDelta least_dew_margin(Family family, bool flashing);
+enum class Film { set, flashing };
+/// The least surface minus dew point where the sheet states none: 3 K (ISO 8502-4 as trade guides quote it).
+/// While solvent or water flashes off it cools the film below the piece: 11 K for lacquers, whose sprays
+/// chill themselves by up to that much by practitioners' accounts, 5 K for other films that dry through their
+/// surface (a judgement). Clocks take no chill: the film of the sheet's own test chilled itself just as much.
+[[nodiscard]] quantity::CelsiusDelta least_dew_margin(Family family, Film film);
 
 /// Water vapour's driving force at a surface, p_w(T_s) - φ p_w(T_a), Pa; negative when water condenses.
 [[nodiscard]] double drying_force_pa(double surface_c, double air_c, double rh_percent);

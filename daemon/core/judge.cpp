@@ -122,6 +122,13 @@ std::string sand_and_recoat(const Material& material, const Evidence& evidence, 
          recoat_with(top);
 }
 
+/// A light-cured film stays as it is until it gets more lamp.
+bool waits_for_lamp(const Question& q) {
+  const auto opening = opening_of(q.material, q.rule, q.outlook);
+  return q.material.family == Family::light_cured && opening.clock != nullptr &&
+         !opening.clock->reached.slow && !opening.clock->not_known.empty();
+}
+
 std::string next_act(const Question& q, const Judgement& judged) {
   switch (judged.verdict) {
     case Verdict::no_readings:
@@ -139,6 +146,7 @@ std::string next_act(const Question& q, const Judgement& judged) {
     case Verdict::wait:
       break;
   }
+  if (waits_for_lamp(q)) return "more minutes under the lamp, then " + recoat_with(q.top);
   if (q.evidence.schedule_done) return "let it cure";
   if (judged.region == Region::never) return "leave it: the sheet has no way to coat it";
   if (judged.region == Region::closed_unsanded) {
@@ -213,6 +221,7 @@ std::string opening_remark(const Question& q, const Judgement& judged) {
 }
 
 std::string remark_of(const Question& q, const Judgement& judged) {
+  if (waits_for_lamp(q)) return opening_of(q.material, q.rule, q.outlook).clock->not_known;
   if (judged.verdict == Verdict::no_readings) return "nothing trusted to run on since the readings stopped";
   if (judged.verdict == Verdict::do_not_coat) return gap_remark(q);
   if (q.evidence.schedule_done) return "";

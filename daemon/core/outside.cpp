@@ -38,12 +38,12 @@ KindWords words_of(ConditionKind kind) {
 
 struct Phase {
   Instant from, to;
-  bool until_tack_free;
+  PhaseEnd ends;
 };
 
 void add_bounds(std::vector<ConditionRule>& rules, const Conditions& c, bool is_limit, const Phase& phase) {
   const auto add = [&](ConditionKind kind, double bound) {
-    rules.push_back({kind, bound, is_limit, phase.from, phase.to, phase.until_tack_free});
+    rules.push_back({kind, bound, is_limit, phase.from, phase.to, phase.ends});
   };
   if (c.temperature.least) add(ConditionKind::air_least, c.temperature.least->degrees());
   if (c.temperature.most) add(ConditionKind::air_most, c.temperature.most->degrees());
@@ -53,26 +53,35 @@ void add_bounds(std::vector<ConditionRule>& rules, const Conditions& c, bool is_
 }
 
 Phase phase_from(Instant first, Instant last, const std::optional<quantity::Hours>& lasts,
-                 bool until_tack_free) {
-  if (!lasts) return {first, last, until_tack_free};
-  return {first, last + std::chrono::round<quantity::Span>(*lasts), false};
+                 PhaseEnd otherwise) {
+  if (!lasts) return {first, last, otherwise};
+  return {first, last + std::chrono::round<quantity::Span>(*lasts), PhaseEnd::at_a_time};
+}
+
+/// What the trade asks where the sheet asks nothing.
+void add_trade_margins(std::vector<ConditionRule>& rules, const Material& material, const Phase& curing) {
+  const auto margin = least_dew_margin(material.family, Film::set).kelvin();
+  const auto flashing = least_dew_margin(material.family, Film::flashing).kelvin();
+  rules.push_back({ConditionKind::dew_margin, margin, false, curing.from, curing.to, curing.ends});
+  if (flashing > margin)
+    rules.push_back(
+        {ConditionKind::dew_margin, flashing, false, curing.from, curing.to, PhaseEnd::flash_off});
 }
 
 }  // namespace
 
 std::vector<ConditionRule> conditions_of(const Material& material, Instant first, Instant last) {
   std::vector<ConditionRule> rules;
-  const Phase applying = phase_from(first, last, material.application.lasts, false);
-  const Phase curing = phase_from(first, last, material.cure.lasts, true);
+  const Phase applying = phase_from(first, last, material.application.lasts, PhaseEnd::at_a_time);
+  const Phase curing = phase_from(first, last, material.cure.lasts, PhaseEnd::tack_free);
   add_bounds(rules, material.application.limit, true, applying);
   add_bounds(rules, material.application.advised, false, applying);
   if (material.apply_least)
-    rules.push_back({ConditionKind::apply_least, material.apply_least->degrees(), false, first, last, false});
+    rules.push_back({ConditionKind::apply_least, material.apply_least->degrees(), false, first, last});
   add_bounds(rules, material.cure.limit, true, curing);
   add_bounds(rules, material.cure.advised, false, curing);
   if (!material.cure.limit.dew_margin && !material.cure.advised.dew_margin)
-    rules.push_back({ConditionKind::dew_margin, least_dew_margin(material.family, false).kelvin(), false,
-                     curing.from, curing.to, curing.until_tack_free});
+    add_trade_margins(rules, material, curing);
   return rules;
 }
 
@@ -106,6 +115,7 @@ OutsideCondition told(const ConditionRule& rule, double worst, Instant since) {
   const KindWords words = words_of(rule.kind);
   std::string against = rule.is_limit ? " the limit" : " the advised range";
   if (rule.kind == ConditionKind::dew_margin) against = rule.is_limit ? " the limit" : " the advised least";
+  if (rule.ends == PhaseEnd::flash_off) against = " the advised least while it flashes off";
   if (rule.kind == ConditionKind::apply_least) against = " the lowest application temperature";
   return {words.what + against, worst, rule.bound, words.unit, since, rule.is_limit};
 }

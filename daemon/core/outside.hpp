@@ -16,13 +16,17 @@ namespace setwell::core {
 /// What a condition is about. "least" ones are broken from below, "most" ones from above.
 enum class ConditionKind { air_least, air_most, humidity_least, humidity_most, dew_margin, apply_least };
 
-/// One bound that the sheet states (or the trade's 3 K of dew margin where it states none), with its phase.
+/// What ends the phase in which a bound holds.
+enum class PhaseEnd { at_a_time, tack_free, flash_off };
+
+/// One bound that the sheet states (or the trade's dew margin where it states none: 3 K, and more while the
+/// film flashes off), with its phase.
 struct ConditionRule {
   ConditionKind kind = ConditionKind::air_least;
   double bound = 0;  ///< °C, % or K
   bool is_limit = false;
-  quantity::Instant from, to;  ///< the phase; open-ended ones end with tack-free
-  bool until_tack_free = false;
+  quantity::Instant from, to;  ///< the phase; `to` counts only where it ends at a time
+  PhaseEnd ends = PhaseEnd::at_a_time;
 };
 
 /// All bounds of a coat made between `first` and `last`.

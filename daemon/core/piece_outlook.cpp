@@ -46,6 +46,7 @@ class Whole {
     any_ = true;
     whole_.basis.insert(clock->basis.begin(), clock->basis.end());
     ClockReading mine = *clock;
+    if (whole_.not_known.empty()) whole_.not_known = mine.not_known;
     if (coat.covered && !mine.reached.slow) {
       if (covered_in_sure_time(coat)) {
         counts_as_reached(mine, *coat.covered);

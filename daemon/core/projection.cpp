@@ -4,6 +4,7 @@
 
 #include "daemon/core/coat_run.hpp"
 #include "daemon/core/coat_state.hpp"
+#include "daemon/core/full_cure.hpp"
 #include "daemon/core/leg.hpp"
 
 namespace setwell::core {
@@ -52,13 +53,14 @@ ClockReading reading_of(const SheetClock& clock, std::size_t c, Stages& s) {
   r.milestone = clock.milestone;
   r.rule = clock.rule;
   r.basis.insert(clock.one_temperature ? Basis::one_temperature : Basis::table);
-  r.no_limit = !clock.rates.has_value();
+  r.no_limit = !clock.comes();
   if (r.no_limit) return r;
   if (clock.learned) r.basis.insert(Basis::learned);
   r.progress = {s.known.progress(c, Track::slow), s.known.progress(c, Track::expected),
                 s.known.progress(c, Track::fast)};
-  r.reached = {s.recorded.reached(c, Track::slow), s.known.reached(c, Track::expected),
-               s.known.reached(c, Track::fast)};
+  // Minutes of lamp are known without any reading.
+  r.reached = {(clock.lamp ? s.known : s.recorded).reached(c, Track::slow),
+               s.known.reached(c, Track::expected), s.known.reached(c, Track::fast)};
   r.at = times_of(s, c);
   if (s.projected.silence(c) != 0) r.basis.insert(Basis::silence);
   if (s.projected.assumed(c) != 0) r.basis.insert(Basis::assumed);
@@ -98,8 +100,41 @@ struct Present {
   const AirHistory* air;
 };
 
-bool still_soft(const Present& p) {
-  return p.plan.tack_free < 0 || !p.numbers.reached(static_cast<std::size_t>(p.plan.tack_free), Track::slow);
+/// Whether full cure is out of reach here, and the clock that says so.
+bool too_cool_to_cure(const SheetClock& clock, const ClockReading& reading, std::optional<double> week_c) {
+  return clock.last_quarter_c && !reading.reached.slow && week_c && *week_c < *clock.last_quarter_c;
+}
+
+/// Full cure gets words instead of a date where the week was too cool for it.
+void tell_full_cure(const SheetClocks& clocks, std::optional<double> week_c, Outlook& out) {
+  for (std::size_t c = 0; c < clocks.size(); ++c) {
+    ClockReading& reading = out.clocks[c];
+    if (!too_cool_to_cure(clocks[c], reading, week_c)) continue;
+    reading.not_known = kNotReachedHere;
+    reading.at.slow = std::nullopt;
+    if (!reading.reached.expected) reading.at.expected = std::nullopt;
+  }
+}
+
+/// Whether an earlier outlook withheld a date that this one may give, or the other way.
+bool withheld_alike(const SheetClocks& clocks, std::optional<double> week_c, const Outlook& earlier,
+                    const Outlook& out) {
+  if (earlier.clocks.size() != clocks.size()) return false;
+  for (std::size_t c = 0; c < clocks.size(); ++c) {
+    const bool then = earlier.clocks[c].not_known == kNotReachedHere;
+    if (then != too_cool_to_cure(clocks[c], out.clocks[c], week_c)) return false;
+  }
+  return true;
+}
+
+/// Why a clock has no time: too few minutes of lamp.
+void tell_waiting(const Present& p, Outlook& out) {
+  for (std::size_t c = 0; c < p.plan.clocks->size(); ++c) {
+    const SheetClock& clock = (*p.plan.clocks)[c];
+    if (!clock.lamp || out.clocks[c].at.slow) continue;
+    out.clocks[c].not_known =
+        waits_for_lamp(p.coat.coat.made.lamp, lamp_needed_min(p.plan, clock, Track::slow));
+  }
 }
 
 void tell_outside(const Present& p, Outlook& out) {
@@ -117,16 +152,14 @@ void tell_dose(const Present& p, Outlook& out) {
 
 void tell_trouble(const Present& p, const Moment& moment, Outlook& out) {
   const auto fact = [&](TroubleKind kind, Instant at) { out.trouble.push_back({kind, std::nullopt, at}); };
-  if (still_soft(p)) {
-    if (p.plan.tack_free >= 0 && out.surface_c && !out.silent_since) {
-      const auto& rates = (*p.plan.clocks)[static_cast<std::size_t>(p.plan.tack_free)].rates;
-      const auto floor = rates->floor().slow_c;
-      if (floor && out.surface_c->expected < *floor) fact(TroubleKind::under_floor, p.now);
-    }
+  if (soft(p.plan, p.numbers)) {
+    const auto floor = soft_floor_c(p.plan);
+    if (floor && out.surface_c && !out.silent_since && out.surface_c->expected < *floor)
+      fact(TroubleKind::under_floor, p.now);
     const auto outside_now = [&](ConditionKind kind) {
       return std::any_of(p.plan.conditions.begin(), p.plan.conditions.end(), [&](const ConditionRule& rule) {
-        const bool holds = p.now >= rule.from && (rule.until_tack_free || p.now <= rule.to);
-        const auto standing = rule.kind == kind && holds ? standing_of(rule, moment) : std::nullopt;
+        const bool asked = rule.kind == kind && holds(p.plan, p.numbers, rule, p.now);
+        const auto standing = asked ? standing_of(rule, moment) : std::nullopt;
         return standing && standing->outside;
       });
     };
@@ -189,18 +222,22 @@ Outlook CoatRun::outlook(const AirOf& air, Instant now, const Outlook* earlier) 
     for (std::size_t c = 0; c < plan_->clocks->size(); ++c)
       out.clocks.push_back(reading_of((*plan_->clocks)[c], c, stages));
   };
+  const auto week_c = here && !was_finished ? week_mean_c(*here, now) : std::nullopt;
   if (earlier != nullptr) tell_clocks();
-  if (earlier == nullptr || !take_ahead(out.clocks, earlier->clocks, now)) {
+  if (earlier == nullptr || !withheld_alike(*plan_->clocks, week_c, *earlier, out) ||
+      !take_ahead(out.clocks, earlier->clocks, now)) {
     if (here) projected.run_assumed(*here, now);
     tell_clocks();
   }
 
+  tell_full_cure(*plan_->clocks, week_c, out);
   CoatNumbers numbers(known.numbers_, *plan_);
   const Present present{*case_, *plan_, numbers, now, here};
-  if (!known.finished()) {
+  if (!air_is_done(*plan_, known.numbers_)) {
     out.silent_since =
         here && here->recorded_upto() ? here->silent_since(now) : std::optional(plan_->fast_start);
   }
+  tell_waiting(present, out);
   tell_outside(present, out);
   tell_dose(present, out);
   if (!was_finished && known.upto() >= now) tell_present(present, out);

@@ -31,6 +31,15 @@ std::optional<std::string> text_of(const fs::path& file) {
   return std::string(std::istreambuf_iterator<char>(in), {});
 }
 
+sheets::KnownSheets ids_in(const std::vector<fs::path>& files) {
+  std::vector<std::string> ids;
+  for (const auto& file : files) {
+    const auto text = text_of(file);
+    if (auto id = text ? sheets::sheet_id(*text) : std::nullopt) ids.push_back(std::move(*id));
+  }
+  return ids;
+}
+
 std::vector<std::string> lines(const std::vector<toml_text::Fault>& faults) {
   std::vector<std::string> out;
   for (const auto& fault : faults)
@@ -49,19 +58,22 @@ void Bookshelf::load(const fs::path& folder, ledger::Ledger& ledger, quantity::I
   sheets_.clear();
   schedules_.clear();
   homeless_faults_.clear();
-  for (const auto& file : toml_files(folder / "sheets"))
-    load_sheet(file, ledger, now);
+  const auto files = toml_files(folder / "sheets");
+  const auto known = ids_in(files);
+  for (const auto& file : files)
+    load_sheet(file, known, ledger, now);
   for (const auto& file : toml_files(folder / "schedules"))
     load_schedule(file);
 }
 
-void Bookshelf::load_sheet(const fs::path& file, ledger::Ledger& ledger, quantity::Instant now) {
+void Bookshelf::load_sheet(const fs::path& file, const sheets::KnownSheets& known, ledger::Ledger& ledger,
+                           quantity::Instant now) {
   const auto text = text_of(file);
   if (!text) {
     homeless_faults_.push_back(unreadable(file));
     return;
   }
-  auto reading = sheets::read_sheet(*text, file.string());
+  auto reading = sheets::read_sheet(*text, file.string(), known);
   if (reading.material) {
     const auto id = reading.material->id;
     const auto edition = ledger.edition_of(id, ledger::fingerprint(*text), *text, now);

@@ -10,6 +10,7 @@
 #include "daemon/core/material.hpp"
 #include "daemon/core/schedule.hpp"
 #include "daemon/ledger/ledger.hpp"
+#include "daemon/sheets/tops.hpp"
 #include "sensors/quantity/error.hpp"
 
 /// The sheets and schedules of the workshop, and every edition a coat was made under.
@@ -49,7 +50,8 @@ class Bookshelf {
   [[nodiscard]] std::shared_ptr<const core::PriorBook> priors_of(const quantity::SheetId& sheet) const;
 
  private:
-  void load_sheet(const std::filesystem::path& file, ledger::Ledger& ledger, quantity::Instant now);
+  void load_sheet(const std::filesystem::path& file, const sheets::KnownSheets& known, ledger::Ledger& ledger,
+                  quantity::Instant now);
   void load_schedule(const std::filesystem::path& file);
 
   std::map<quantity::SheetId, ShelvedSheet> sheets_;

@@ -45,7 +45,7 @@ Instant first_difference(const std::vector<Item>& a, const std::vector<Item>& b,
 /// From when on two cases of one coat lead to different clocks; Instant::max() when they never do.
 Instant difference(const CoatCase& a, const CoatCase& b) {
   if (a.material != b.material && !(a.material && b.material && *a.material == *b.material)) return kEver;
-  if (a.coat != b.coat || a.lag != b.lag || a.strictness.k != b.strictness.k ||
+  if (a.coat != b.coat || a.lag != b.lag || a.area != b.area || a.strictness.k != b.strictness.k ||
       a.strictness.scatter != b.strictness.scatter || a.learned != b.learned) {
     return kEver;
   }
@@ -93,6 +93,7 @@ CoatCase case_of(const Piece& piece, std::size_t index, std::shared_ptr<const co
   made.coat.number = 0;
   const auto* form = settings.form(piece.made.form);
   made.lag = form != nullptr ? form->lag : kUnknownLag;
+  if (form != nullptr) made.area = form->area;
   made.stays = piece.stays;
   made.surface_readings = piece.surface_readings;
   made.covered = covered_at(piece, index);

@@ -41,6 +41,28 @@ Entry strike_of(const Entry& entry, Instant now) {
   return strike;
 }
 
+Entry moved(const Entry& entry, const core::TimePhrase& at, Instant now) {
+  Entry replaced = entry_of(entry.piece, now, at, entry.body);
+  if (auto* coat = std::get_if<core::CoatMade>(&replaced.body)) {
+    // One moment keeps the coat's own passes apart as they were; a span says both ends.
+    const auto width = at.from == at.to ? coat->last_pass - coat->first_pass : at.to - at.from;
+    coat->first_pass = at.to - width;
+    coat->last_pass = at.to;
+  }
+  return replaced;
+}
+
+/// Sets a coat's minutes under the lamp, or says why that cannot be.
+std::optional<quantity::Error> lamp_amended(Workshop& workshop, double minutes, Entry& replaced) {
+  auto* coat = std::get_if<core::CoatMade>(&replaced.body);
+  const auto material = coat != nullptr ? workshop.shelf.edition(coat->edition, workshop.ledger) : nullptr;
+  if (!material || material->family != core::Family::light_cured)
+    return quantity::invalid("--lamp is for a coat of a light-cured material");
+  if (!(minutes > 0 && minutes < 1000)) return quantity::invalid("--lamp takes minutes, more than 0");
+  coat->lamp = quantity::Minutes(minutes);
+  return std::nullopt;
+}
+
 /// Would later entries lose the piece or batch they are about?
 std::optional<std::string> depends_on(const Workshop& workshop, const Entry& entry) {
   if (std::holds_alternative<core::PieceMade>(entry.body)) {
@@ -85,18 +107,23 @@ Answered<api::LoggedAnswer> undo(Workshop& workshop, const api::UndoParams& para
 Answered<api::LoggedAnswer> amend(Workshop& workshop, const api::AmendParams& params, Instant now) {
   const auto entry = standing_entry(workshop, params.entry);
   if (!entry) return entry.error();
-  const auto at = time_said(workshop, params.at, now);
-  if (!at) return at.error();
-  Entry replaced = entry_of((*entry)->piece, now, *at, (*entry)->body);
-  if (auto* coat = std::get_if<core::CoatMade>(&replaced.body)) {
-    // One moment keeps the coat's own passes apart as they were; a span says both ends.
-    const auto width = at->from == at->to ? coat->last_pass - coat->first_pass : at->to - at->from;
-    coat->first_pass = at->to - width;
-    coat->last_pass = at->to;
+  if (!params.at && !params.lamp_min)
+    return quantity::invalid("what is to be put right? --at takes the right time, --lamp the minutes in all");
+  Entry replaced = **entry;
+  replaced.said = now;
+  if (params.at) {
+    const auto at = time_said(workshop, params.at, now);
+    if (!at) return at.error();
+    replaced = moved(**entry, *at, now);
   }
-  auto said = fmt::format("Entry {} is replaced: {}, now {}.", params.entry,
-                          api::entry_line(**entry, display_of(*workshop.settings)),
-                          core::moment(at->to, now, display_of(*workshop.settings)));
+  if (params.lamp_min) {
+    if (const auto wrong = lamp_amended(workshop, *params.lamp_min, replaced)) return *wrong;
+  }
+  const auto display = display_of(*workshop.settings);
+  auto said =
+      fmt::format("Entry {} is replaced: {}, now {}{}.", params.entry, api::entry_line(**entry, display),
+                  core::moment(replaced.happened, now, display),
+                  params.lamp_min ? fmt::format(", {:g} min under the lamp in all", *params.lamp_min) : "");
   return store(workshop, {strike_of(**entry, now), std::move(replaced)}, now, {std::move(said)});
 }
 

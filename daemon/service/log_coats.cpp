@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include "daemon/service/batch_view.hpp"
+#include "daemon/service/coat_remarks.hpp"
 #include "daemon/service/logging.hpp"
 #include "daemon/service/piece_view.hpp"
 
@@ -141,6 +142,10 @@ Result<core::CoatMade> coat_made(const Workshop& workshop, const api::CoatParams
   made.resin_temperature = *resin;
   made.lot = params.lot;
   if (params.lamp_min) {
+    if (poured.sheet->material->family != core::Family::light_cured) {
+      return invalid(
+          fmt::format("{} is not light-cured by its sheet; --lamp has no meaning for it", made.sheet.text()));
+    }
     if (!(*params.lamp_min > 0 && *params.lamp_min < 1000))
       return invalid("--lamp takes minutes, more than 0");
     made.lamp = quantity::Minutes(*params.lamp_min);
@@ -237,6 +242,9 @@ Answered<api::LoggedAnswer> coat(Workshop& workshop, const api::CoatParams& para
     mine.grams = grams_of(workshop, *named, piece);
     mine.first_pass = at.from;
     mine.last_pass = at.to;
+    for (auto& line : coat_remarks(workshop, {&piece, what->sheet->material.get(), &mine})) {
+      if (std::find(lines.begin(), lines.end(), line) == lines.end()) lines.push_back(std::move(line));
+    }
     if (auto warning = over_unready(workshop, piece, at.to, now)) lines.push_back(*warning);
     entries.push_back(entry_of(piece.id, now, at, mine));
   }

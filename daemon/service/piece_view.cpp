@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "daemon/api/from_core.hpp"
+#include "daemon/core/blush.hpp"
 #include "daemon/core/piece_outlook.hpp"
 #include "daemon/service/silence_view.hpp"
 #include "daemon/service/zone_view.hpp"
@@ -217,6 +218,10 @@ api::PieceNow coat_now(Workshop& workshop, const Piece& piece, const Coat& coat,
   if (view->judgement.verdict == core::Verdict::recoat && sanded_unwiped(piece, coat, now)) {
     shown.remark += fmt::format("{}sanded, and no wipe is logged since: wipe and let the wipe dry first",
                                 shown.remark.empty() ? "" : "; ");
+  }
+  if (const auto damp = core::blush_words(view->outlook->blush_dose, view->outlook->condensing);
+      !damp.empty() && !view->schedule_done) {
+    shown.remark += (shown.remark.empty() ? "" : "; ") + damp;
   }
   const auto& top = view->next.sheet != nullptr ? *view->next.sheet->material : *view->material;
   for (const auto& window : view->judgement.windows)

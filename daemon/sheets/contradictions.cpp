@@ -90,6 +90,13 @@ void check_mix(const Material& material, Report& report) {
   if (!material.mix) return;
   check_ratios(*material.mix, report);
   check_densities(*material.mix, report);
+  const auto& stir = material.mix->stir;
+  const auto lasts = material.pot_life
+                         ? hours_at(*material.pot_life, material.reference_temperature, End::low)
+                         : std::nullopt;
+  if (stir && lasts && *lasts * 60.0 <= stir->count())
+    report.warn("mix.stir", "the pot life is over before the stirring",
+                "a stirring time inside the pot life");
   const auto& induction = material.mix->induction;
   if (!induction || !material.pot_life) return;
   const auto pot = hours_at(*material.pot_life, material.reference_temperature, End::low);
@@ -119,6 +126,41 @@ void check_floor(const Material& material, const Milestones& m, Report& report) 
                               (*named->table)->rows.front().at.degrees(), floor.degrees()),
                   "rows above cure.floor; is it the lowest application temperature that the sheet means?");
     }
+  }
+}
+
+/// Figures that no such test was made at.
+void check_reference(const Material& material, Report& report) {
+  const double t = material.reference_temperature.degrees();
+  if (t < 5.0 || t > 40.0)
+    report.warn("reference.temperature", fmt::format("times measured at {:.3g} C", t),
+                "a temperature of a room; is the unit right?");
+  const auto& humidity = material.reference_humidity;
+  if (humidity && (humidity->in_percent() < 10.0 || humidity->in_percent() > 90.0))
+    report.warn("reference.humidity", fmt::format("times measured at {:.3g} %", humidity->in_percent()),
+                "a humidity of a room, mostly 50 %");
+  const auto& film = material.reference_film;
+  if (film && (film->value() < 1.0 || film->value() > 100'000.0))
+    report.warn("reference.film", fmt::format("a film of {:.3g} um", film->value()),
+                "1 um to 100 mm; is the unit right?");
+  const auto& mass = material.pot_test_mass;
+  if (mass && (mass->value() < 5.0 || mass->value() > 3000.0))
+    report.warn("reference.pot_mass", fmt::format("a pot life measured with {:.3g} g", mass->value()),
+                "5 g to 3 kg; is the unit right?");
+}
+
+/// Lamp time is minutes, and warmth has hardly a part in it.
+void check_lamp(const Material& material, const Milestones& m, Report& report) {
+  if (material.family != core::Family::light_cured) return;
+  for (const Named* named : {&m.tack_free, &m.sandable, &m.handling, &m.packing, &m.full_cure}) {
+    if (!*named->table) continue;
+    const auto& rows = (*named->table)->rows;
+    if (rows.back().time.high.count() > 2.0)
+      report.warn(named->key, "more than 2 h: a light-cured film counts the time under its lamp",
+                  "minutes under the lamp");
+    if (rows.size() > 1)
+      report.warn(named->key, "several temperatures, though light cures it; the longest time is taken",
+                  "one time under the lamp");
   }
 }
 
@@ -177,6 +219,8 @@ void warn_of_contradictions(const Material& material, Report& report) {
   check_phase("application", material.application, report);
   check_phase("cure", material.cure, report);
   check_reference_inside(material, report);
+  check_reference(material, report);
+  check_lamp(material, milestones, report);
 }
 
 }  // namespace setwell::sheets

@@ -73,6 +73,21 @@ void times(const Material& material, Report& report) {
   }
 }
 
+/// What a family's clocks rest on besides the times.
+void ground(const Material& material, Report& report) {
+  const bool by_water =
+      material.family == Family::water_borne || material.family == Family::moisture_cured_urethane;
+  if (by_water && !material.reference_humidity)
+    report.warn("reference.humidity", "missing, and its times hang on it; 50 % is taken",
+                "the humidity its times hold at, like \"50 %\"");
+  if (material.family == Family::moisture_cured_urethane && !material.application.limit.humidity.least &&
+      !material.application.advised.humidity.least)
+    report.warn("application.advised.humidity", "no least humidity, though it cures with the air's water",
+                "a range like \"50-75 %\"");
+  if (material.family == Family::solvent_lacquer && !material.flash_off)
+    report.warn("milestones.flash_off", "missing", "the time until its solvent is out");
+}
+
 void origin(const Material& material, Report& report) {
   if (material.edition.empty()) report.warn("edition", "missing", "the edition: datasheets get revised");
   if (material.date.empty()) report.warn("date", "missing", "the date on the datasheet");
@@ -85,6 +100,7 @@ void warn_of_missing(const Material& material, Report& report) {
   origin(material, report);
   mixing(material, report);
   times(material, report);
+  ground(material, report);
   cautions_of_family(material, report);
   if (material.full_strength) expect_cautions(material, {"food"}, report);
 }

@@ -1,5 +1,6 @@
 #include "daemon/sheets/sheet_reader.hpp"
 
+#include <algorithm>
 #include <charconv>
 #include <cmath>
 
@@ -150,6 +151,9 @@ void read_loaded(Table& sheet, Material& material) {
       table.missing("note", "what changes: opens_at_least = \"6 h\", a note, or both");
     }
     table.done();
+    const auto same = [&](const core::LoadedRule& other) { return other.load == rule.load; };
+    if (!rule.load.empty() && std::any_of(material.loaded.begin(), material.loaded.end(), same))
+      table.fault("load", fmt::format("a second rule for {}", rule.load), "one rule for each load");
     material.loaded.push_back(std::move(rule));
   }
 }
@@ -185,13 +189,24 @@ Material read_all(Table& sheet) {
 
 }  // namespace
 
-SheetReading read_sheet(std::string_view toml, std::string_view file_name) {
+std::optional<std::string> sheet_id(std::string_view toml) {
+  Report unread{std::string()};
+  const auto root = toml_text::parse(toml, unread);
+  for (const auto& member : root.members) {
+    if (member.key == "id" && member.value.kind == NodeKind::text && !member.value.text.empty())
+      return member.value.text;
+  }
+  return std::nullopt;
+}
+
+SheetReading read_sheet(std::string_view toml, std::string_view file_name, const KnownSheets& known) {
   Report report{std::string(file_name)};
   const auto root = toml_text::parse(toml, report);
   Table sheet(root, "", report);
   Material material = read_all(sheet);
   check_rules(material, report);
   warn_of_contradictions(material, report);
+  warn_of_unknown_tops(material, known, report);
   warn_of_missing(material, report);
   SheetReading reading;
   if (report.clean()) {

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "daemon/core/material.hpp"
+#include "daemon/sheets/tops.hpp"
 #include "daemon/toml_text/fault.hpp"
 
 namespace setwell::sheets {
@@ -26,6 +27,11 @@ struct SheetReading {
 /// `[mix]`, `[milestones]`, `[[recoat]]`, `[application]` and `[cure]` with `advised` and `limit` inside,
 /// `[[loaded]]`, `[[caution]]`. Every figure carries its unit, and every table takes `where`: the place in
 /// the datasheet. Times are one text (then at the reference temperature) or a list of `{at, time, where}`.
-[[nodiscard]] SheetReading read_sheet(std::string_view toml, std::string_view file_name);
+/// `known` are the sheets that lie beside it, so that a rule for a top that nobody knows is told.
+[[nodiscard]] SheetReading read_sheet(std::string_view toml, std::string_view file_name,
+                                      const KnownSheets& known = std::nullopt);
+
+/// The id a sheet's text gives itself, whatever else is wrong with it; nothing where it has none.
+[[nodiscard]] std::optional<std::string> sheet_id(std::string_view toml);
 
 }  // namespace setwell::sheets

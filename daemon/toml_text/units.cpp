@@ -48,6 +48,9 @@ constexpr Kind kMass{"mass", kMassUnits, "\"100 g\""};
 constexpr Kind kDensity{"density", kDensityUnits, "\"1.1 g/cm3\""};
 constexpr Kind kArea{"area", kAreaUnits, "\"450 cm2\""};
 
+/// Beyond this a span no longer fits what counts milliseconds on top of a date, and no work is that slow.
+constexpr double kLongestHours = 20.0 * 365.25 * 24.0;
+constexpr std::string_view kNoTime = "not above zero, or beyond 20 years";
 constexpr std::string_view kNoTemperature = "no possible temperature";
 constexpr std::string_view kNoHumidity = "no possible humidity (0 to 100 %)";
 constexpr std::string_view kEnDash = "\u2013";
@@ -199,12 +202,12 @@ Read<T> positive(const Kind& kind, std::string_view text) {
 }
 
 std::optional<quantity::Hours> above_zero(double hours) {
-  if (!(hours > 0.0)) return std::nullopt;
+  if (!(hours > 0.0 && hours <= kLongestHours)) return std::nullopt;
   return quantity::Hours(hours);
 }
 
 std::optional<quantity::Hours> not_negative(double hours) {
-  if (!(hours >= 0.0)) return std::nullopt;
+  if (!(hours >= 0.0 && hours <= kLongestHours)) return std::nullopt;
   return quantity::Hours(hours);
 }
 
@@ -229,15 +232,16 @@ std::optional<double> as_points(double percent) {
 }  // namespace
 
 Read<Bounded<quantity::Hours>> bounded_hours(std::string_view text) {
-  return through<quantity::Hours>(kTimes, text, "not above zero", above_zero);
+  return through<quantity::Hours>(kTimes, text, kNoTime, above_zero);
 }
 
 Read<quantity::Hours> hours(std::string_view text) {
-  return single(kTime, text, through<quantity::Hours>(kTime, text, "not above zero", above_zero));
+  return single(kTime, text, through<quantity::Hours>(kTime, text, kNoTime, above_zero));
 }
 
 Read<quantity::Hours> hours_or_none(std::string_view text) {
-  return single(kTime, text, through<quantity::Hours>(kTime, text, "negative", not_negative));
+  return single(kTime, text,
+                through<quantity::Hours>(kTime, text, "negative or beyond 20 years", not_negative));
 }
 
 Read<Bounded<quantity::Celsius>> bounded_celsius(std::string_view text) {

@@ -122,11 +122,13 @@ struct EndParams {
 };
 BOOST_DESCRIBE_STRUCT(EndParams, (), (pieces, anyway, at))
 
+/// One of both at least.
 struct AmendParams {
   std::int64_t entry = 0;
-  std::string at;
+  std::optional<std::string> at;
+  std::optional<double> lamp_min;  ///< of a light-cured coat, in all
 };
-BOOST_DESCRIBE_STRUCT(AmendParams, (), (entry, at))
+BOOST_DESCRIBE_STRUCT(AmendParams, (), (entry, at, lamp_min))
 
 struct UndoParams {
   std::int64_t entry = 0;

@@ -27,8 +27,9 @@ struct MilestoneNow {
   ClockNow expected;
   ClockNow fast;
   std::vector<std::string> basis;
+  std::string not_known;  ///< why there is no time; empty as a rule
 };
-BOOST_DESCRIBE_STRUCT(MilestoneNow, (), (name, top, slow, expected, fast, basis))
+BOOST_DESCRIBE_STRUCT(MilestoneNow, (), (name, top, slow, expected, fast, basis, not_known))
 
 struct RecoatNow {
   std::string top;
@@ -97,11 +98,13 @@ struct PieceNow {
   std::optional<double> dew_margin_k;
   std::optional<double> dew_margin_error_k;
   std::optional<SilencesNow> silences;  ///< null where the air was heard all along
+  std::optional<double> blush_dose;     ///< of an amine epoxy, until tack-free; 0 … 1, an index
+  std::optional<double> condensing_s;   ///< how long moisture lay on it before it was tack-free
 };
 BOOST_DESCRIBE_STRUCT(PieceNow, (),
                       (piece, coat, sheet, zone, verdict, next, remark, recomputing, milestones, recoat,
                        outside_limits, outside_advised, trouble, due, surface_c, dew_margin_k,
-                       dew_margin_error_k, silences))
+                       dew_margin_error_k, silences, blush_dose, condensing_s))
 
 struct BatchNow {
   std::string batch;

@@ -95,19 +95,20 @@ void logging_rows(Rows& rows) {
                              {"due", "a date, YYYY-MM-DD"},
                              kAt},
                             service::piece_new);
-  rows.logs<CoatParams>("coat", "logs a coat on pieces",
-                        {{"what", "a sheet, a batch, or @ for the only open batch"},
-                         {"pieces", "ids, ranges, prefixes; grams after =, as fern-07=12.5"},
-                         kZone,
-                         kAt,
-                         {"film_um", "wet film, µm"},
-                         {"passes", "light passes within the coat"},
-                         {"load", "flake, glitter or pigment"},
-                         {"piece_from", "temperature of the place it came from, as 8C"},
-                         {"resin_temperature", "of the mix, as 22C"},
-                         {"lot", "the manufacturer's number"},
-                         {"lamp_min", "minutes under the lamp"}},
-                        service::coat);
+  rows.logs<CoatParams>(
+      "coat", "logs a coat on pieces",
+      {{"what", "a sheet, a batch, or @ for the only open batch"},
+       {"pieces", "ids, ranges, prefixes; grams after =, as fern-07=12.5"},
+       kZone,
+       kAt,
+       {"film_um", "film of the whole coat, all its passes together, as the sheet measures it, µm"},
+       {"passes", "light passes within the coat"},
+       {"load", "flake, glitter or pigment"},
+       {"piece_from", "temperature of the place it came from, as 8C"},
+       {"resin_temperature", "of the mix, as 22C"},
+       {"lot", "the manufacturer's number"},
+       {"lamp_min", "minutes under the lamp, light-cured only"}},
+      service::coat);
   rows.logs<StepParams>("step", "logs bench work that is no coat",
                         {{"step", "washed wiped sanded polished masked unmasked decal flaked torched noted"},
                          kPieces,
@@ -153,8 +154,10 @@ void logging_rows(Rows& rows) {
   rows.logs<EndParams>("ship", "pieces leave",
                        {kPieces, {"anyway", "though a coat is short of packing"}, kAt}, service::ship);
   rows.logs<EndParams>("scrap", "pieces are given up", {kPieces, kAt}, service::scrap);
-  rows.logs<AmendParams>("amend", "puts the time of an entry right",
-                         {{"entry", "its number"}, {"at", "the right time"}}, service::amend);
+  rows.logs<AmendParams>(
+      "amend", "puts the time of an entry or the lamp's minutes of a coat right",
+      {{"entry", "its number"}, {"at", "the right time"}, {"lamp_min", "minutes under the lamp in all"}},
+      service::amend);
   rows.logs<UndoParams>("undo", "takes an entry back", {{"entry", "its number"}}, service::undo);
   rows.logs<SeenParams>("seen", "a notice was read", {{"notice", "its number"}}, service::seen);
 }

@@ -1,6 +1,8 @@
 #include "daemon/core/air_history.hpp"
 
 #include <algorithm>
+#include <cmath>
+#include <limits>
 #include <random>
 
 #include <catch2/catch.hpp>
@@ -259,6 +261,59 @@ TEST_CASE("Points can be replaced, taken out and forgotten", "[air]") {
   air = steady_room(kMonday, hours(5), 17, 0.5);
   air.forget_before(kMonday + hours(4));
   CHECK(air.temperature().front().at == kMonday + hours(4));
+}
+
+TEST_CASE("What no air can be is not taken into a history, and no number comes of it", "[air]") {
+  const double nan = std::numeric_limits<double>::quiet_NaN(), inf = std::numeric_limits<double>::infinity();
+  AirHistory air;
+  for (const double value : {nan, inf, -inf, -273.0, -60.1, 150.1, 1e300})
+    CHECK_FALSE(air.put_temperature({kMonday, value, 0.5}));
+  for (const double value : {nan, inf, -inf, -0.1, 105.1, 6553.5})
+    CHECK_FALSE(air.put_humidity({kMonday, value, 5}));
+  for (const double error : {nan, inf, -0.1, 1e9}) {
+    CHECK_FALSE(air.put_temperature({kMonday, 20, error}));
+    CHECK_FALSE(air.put_humidity({kMonday, 50, error}));
+  }
+  CHECK_FALSE(air.recorded_upto());
+  CHECK(air.pieces(kMonday, kMonday + days(1)).empty());
+  CHECK_FALSE(air.assumed(kMonday, kMonday + hours(1)));
+}
+
+TEST_CASE("A refused value takes nothing from the one that stands at its time", "[air]") {
+  AirHistory air;
+  CHECK(air.put_temperature({kMonday, 20, 0.5}));
+  CHECK_FALSE(air.put_temperature({kMonday, std::numeric_limits<double>::quiet_NaN(), 0.5}));
+  REQUIRE(air.temperature().size() == 1);
+  CHECK(air.temperature().front().value == 20);
+}
+
+TEST_CASE("Reversed, duplicate and absurd samples never make a clock tell what is no number", "[air]") {
+  std::mt19937 random(17);
+  const double nan = std::numeric_limits<double>::quiet_NaN();
+  for (int round = 0; round < 20; ++round) {
+    AirHistory wild, clean;
+    for (int i = 0; i < 400; ++i) {
+      const Instant at = kMonday + minutes(static_cast<int>(random() % (48 * 60)));
+      const double kind = uniform(random, 0, 1);
+      const double value = kind < 0.1   ? nan
+                           : kind < 0.2 ? uniform(random, -1e4, 1e4)
+                                        : uniform(random, 5, 30);
+      const double error = kind < 0.05 ? -1 : 0.5;
+      wild.put_temperature({at, value, error});
+      wild.put_humidity({at, value * 2, error});
+      if (value >= -60 && value <= 150 && error >= 0) clean.put_temperature({at, value, error});
+      if (value * 2 >= 0 && value * 2 <= 105 && error >= 0) clean.put_humidity({at, value * 2, error});
+    }
+    CHECK(wild == clean);
+    core::Material water = water_borne();
+    const auto outlook = run_of(coat_of(water, kMonday)).outlook(only(wild), kMonday + days(3));
+    for (const auto& clock : outlook.clocks) {
+      CHECK(std::isfinite(clock.progress.slow));
+      CHECK(std::isfinite(clock.progress.fast));
+      CHECK(clock.progress.slow <= clock.progress.expected);
+      CHECK(clock.progress.expected <= clock.progress.fast);
+    }
+  }
 }
 
 }  // namespace setwell::tests

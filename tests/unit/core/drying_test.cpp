@@ -5,6 +5,7 @@
 
 #include <catch2/catch.hpp>
 
+#include "daemon/core/blush.hpp"
 #include "sensors/air/saturation.hpp"
 
 namespace setwell::tests {

@@ -1,3 +1,5 @@
+#include <random>
+
 #include <catch2/catch.hpp>
 
 #include "daemon/sheets/sheet_reader.hpp"
@@ -40,6 +42,58 @@ TEST_CASE("A contradiction is told and the figures are taken as they stand", "[s
   REQUIRE(reading.material);
   CHECK(reading.material->recoat.at(0).opens->rows.at(0).time.high == quantity::Hours(6));
   CHECK(reading.material->recoat.at(0).closes->rows.at(0).time.low == quantity::Hours(5));
+}
+
+TEST_CASE("An empty sheet is told everything that it must say", "[sheets]") {
+  const auto reading = sheets::read_sheet("", "empty.toml");
+  CHECK_FALSE(reading.material);
+  CHECK(described(reading.faults).size() == 5);
+  CHECK(described(reading.faults).front().starts_with("1: id: missing; right: "));
+}
+
+TEST_CASE("A huge sheet is one fault, and is not read", "[sheets]") {
+  const auto reading = sheets::read_sheet(std::string(2'000'000, 'x'), "huge.toml");
+  CHECK_FALSE(reading.material);
+  CHECK(described(reading.faults) ==
+        std::vector<std::string>{"1: the file is longer than 1 MiB; right: a file of a few kilobytes"});
+}
+
+TEST_CASE("Neither bottomless brackets nor any bytes make reading a sheet fail otherwise than by a fault",
+          "[sheets]") {
+  CHECK_FALSE(sheets::read_sheet("a = " + std::string(200'000, '['), "deep.toml").faults.empty());
+  CHECK_FALSE(sheets::read_sheet("a = " + std::string(5'000, '{'), "deep.toml").faults.empty());
+  std::mt19937 random(23);
+  for (int round = 0; round < 200; ++round) {
+    std::string bytes(300, ' ');
+    for (char& byte : bytes)
+      byte = static_cast<char>(random());
+    CHECK_FALSE(sheets::read_sheet(bytes, "bytes.toml").material);
+  }
+}
+
+TEST_CASE("A good sheet cut off anywhere is told of, or is a sheet", "[sheets]") {
+  const auto text = expectations::text_of(SETWELL_SOURCE_DIR "/config/sheets/fast-coating-epoxy.toml");
+  for (std::size_t length = 0; length < text.size(); length += 61) {
+    const auto reading = sheets::read_sheet(text.substr(0, length), "cut.toml");
+    CHECK(reading.material.has_value() == reading.faults.empty());
+    if (reading.material) CHECK_FALSE(reading.material->id.text().empty());
+  }
+}
+
+TEST_CASE("A recoat rule for a top that no sheet beside it is called is told, with what it may mean",
+          "[sheets]") {
+  auto text = expectations::text_of(SETWELL_SOURCE_DIR "/config/sheets/clear-sealer.toml");
+  const std::string rule = "on_top = \"epoxy\"";
+  text.replace(text.find(rule), rule.size(), "on_top = \"clear-urethan\"");
+  CHECK(described(sheets::read_sheet(text, "s.toml").warnings).empty());
+  const sheets::KnownSheets others = std::vector<std::string>{"clear-urethane", "spray-enamel"};
+  const auto told = described(sheets::read_sheet(text, "s.toml", others).warnings);
+  REQUIRE(told.size() == 1);
+  CHECK(
+      told.front().find("recoat[1].on_top: no family and no known sheet is called \"clear-urethan\"; right: "
+                        "\"clear-urethane\"?") != std::string::npos);
+  CHECK(sheets::sheet_id(text) == "clear-sealer");
+  CHECK_FALSE(sheets::sheet_id("name = \"x\""));
 }
 
 }  // namespace
