@@ -209,8 +209,13 @@ bool air_is_done(const CoatPlan& plan, const std::vector<double>& numbers) {
 bool all_reached(const CoatPlan& plan, const std::vector<double>& numbers) {
   const bool counts = std::any_of(plan.clocks->begin(), plan.clocks->end(),
                                   [](const SheetClock& clock) { return clock.lamp.has_value(); });
-  const bool lit = counts && numbers[CoatNumbers::kUpto] < number(plan.slow_start) + plan.lamp_ms;
-  return !lit && air_is_done(plan, numbers);
+  const double upto = numbers[CoatNumbers::kUpto];
+  // What a sheet asks of the air for a day counts for that day, however fast the coat is.
+  const bool watched = std::any_of(
+      plan.conditions.begin(), plan.conditions.end(),
+      [&](const ConditionRule& rule) { return rule.ends == PhaseEnd::at_a_time && upto < number(rule.to); });
+  const bool lit = counts && upto < number(plan.slow_start) + plan.lamp_ms;
+  return !lit && !watched && air_is_done(plan, numbers);
 }
 
 void run_piece(const CoatCase& coat, const CoatPlan& plan, std::vector<double>& raw, const AirPiece& piece) {

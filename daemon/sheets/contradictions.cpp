@@ -141,11 +141,11 @@ void check_reference(const Material& material, Report& report) {
                 "a humidity of a room, mostly 50 %");
   const auto& film = material.reference_film;
   if (film && (film->value() < 1.0 || film->value() > 100'000.0))
-    report.warn("reference.film", fmt::format("a film of {:.3g} um", film->value()),
+    report.warn("reference.film", fmt::format("a film of {:g} um", film->value()),
                 "1 um to 100 mm; is the unit right?");
   const auto& mass = material.pot_test_mass;
   if (mass && (mass->value() < 5.0 || mass->value() > 3000.0))
-    report.warn("reference.pot_mass", fmt::format("a pot life measured with {:.3g} g", mass->value()),
+    report.warn("reference.pot_mass", fmt::format("a pot life measured with {:g} g", mass->value()),
                 "5 g to 3 kg; is the unit right?");
 }
 

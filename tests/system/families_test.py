@@ -24,7 +24,7 @@ class Air:
     """A workshop whose air stands still: what is still ahead of a coat goes by that air."""
 
     def __init__(self, celsius, humidity, broker, length=HOUR):
-        self.shop = Workshop(rehearsal=True, broker=broker)
+        self.shop = Workshop(rehearsal=True)
         self.shop.start()
         self.shop.steady(celsius, humidity, BEGIN, BEGIN + length)
         self.count = 0
