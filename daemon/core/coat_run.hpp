@@ -97,6 +97,6 @@ class CoatRun {
 };
 
 /// Changes whenever the same record would give other numbers.
-inline constexpr int kEngineVersion = 3;
+inline constexpr int kEngineVersion = 4;
 
 }  // namespace setwell::core
