@@ -121,14 +121,14 @@ bool watched(const CoatPlan& plan, CoatNumbers& numbers, const Leg& leg) {
 }
 
 void one_leg(const CoatCase& coat, const CoatPlan& plan, CoatNumbers& numbers, const AirPiece& piece,
-             Instant from, Instant to) {
+             Instant from, Instant to, Closeness closeness) {
   const Leg leg = leg_of(coat, plan, numbers, piece, from, to);
   const bool look = watched(plan, numbers, leg);
   if (look && from == plan.fast_start) {
     const SurfaceSection& begin = leg.sections.all().front();
     watch_conditions(plan, numbers, moment_at(piece, leg, from, leg.surface_at(begin, 0)));
   }
-  const Surface end = run_leg(plan, numbers, leg);
+  const Surface end = run_leg(plan, numbers, leg, closeness);
   run_lamp(plan, numbers, to);
   note_basis(plan, numbers, leg, end);
   numbers.set_surface(end);
@@ -218,15 +218,16 @@ bool all_reached(const CoatPlan& plan, const std::vector<double>& numbers) {
   return !lit && !watched && air_is_done(plan, numbers);
 }
 
-void run_piece(const CoatCase& coat, const CoatPlan& plan, std::vector<double>& raw, const AirPiece& piece) {
+void run_piece(const CoatCase& coat, const CoatPlan& plan, std::vector<double>& raw, const AirPiece& piece,
+               Closeness closeness) {
   CoatNumbers numbers(raw, plan);
   Instant from = piece.from;
   auto cut = std::upper_bound(plan.cuts.begin(), plan.cuts.end(), from);
   for (; cut != plan.cuts.end() && *cut < piece.to; ++cut) {
-    one_leg(coat, plan, numbers, piece, from, *cut);
+    one_leg(coat, plan, numbers, piece, from, *cut, closeness);
     from = *cut;
   }
-  one_leg(coat, plan, numbers, piece, from, piece.to);
+  one_leg(coat, plan, numbers, piece, from, piece.to, closeness);
 }
 
 }  // namespace setwell::core

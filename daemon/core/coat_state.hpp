@@ -103,6 +103,6 @@ void run_lamp(const CoatPlan& plan, CoatNumbers& numbers, quantity::Instant upto
 
 /// Carries all clocks over one piece of air.
 void run_piece(const CoatCase& coat, const CoatPlan& plan, std::vector<double>& numbers,
-               const AirPiece& piece);
+               const AirPiece& piece, Closeness closeness = Closeness::recorded);
 
 }  // namespace setwell::core

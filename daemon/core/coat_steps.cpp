@@ -274,10 +274,11 @@ class Runner {
 
 }  // namespace
 
-Surface run_leg(const CoatPlan& plan, CoatNumbers& numbers, const Leg& leg) {
+Surface run_leg(const CoatPlan& plan, CoatNumbers& numbers, const Leg& leg, Closeness closeness) {
   Runner runner(plan, numbers, leg);
   for (const SurfaceSection& section : leg.sections.all())
-    for_each_step(section, [&](double a, double b) { runner.step(section, a, b); });
+    for_each_step(
+        section, [&](double a, double b) { runner.step(section, a, b); }, closeness);
   return runner.end();
 }
 

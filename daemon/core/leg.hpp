@@ -40,7 +40,8 @@ struct Leg {
                          const AirPiece& piece, quantity::Instant from, quantity::Instant to);
 
 /// Carries every clock over the leg. Answers the surface at its end.
-[[nodiscard]] Surface run_leg(const CoatPlan& plan, CoatNumbers& numbers, const Leg& leg);
+[[nodiscard]] Surface run_leg(const CoatPlan& plan, CoatNumbers& numbers, const Leg& leg,
+                              Closeness closeness);
 
 /// The value of a stretch at a moment of its piece, only where it was measured.
 [[nodiscard]] std::optional<double> measured_at(const Stretch& stretch, const AirPiece& piece,

@@ -19,6 +19,19 @@ using std::chrono::minutes;
 namespace {
 
 constexpr days kFarthest{60};
+/// Beyond this every assumed day is like the one before.
+constexpr days kRepeats{3};
+
+/// How far all clocks have come together; the same only if none has moved.
+double progress_of(const CoatPlan& plan, const std::vector<double>& raw) {
+  std::vector<double> copy = raw;
+  CoatNumbers numbers(copy, plan);
+  double sum = 0;
+  for (std::size_t c = 0; c < plan.clocks->size(); ++c)
+    for (const Track track : kAllTracks)
+      sum += numbers.progress(c, track);
+  return sum;
+}
 
 Span step_after(Span ahead) {
   if (ahead < days(3)) return minutes(15);
@@ -100,13 +113,13 @@ struct Present {
   const AirHistory* air;
 };
 
-/// Whether full cure is out of reach here, and the clock that says so.
-bool too_cool_to_cure(const SheetClock& clock, const ClockReading& reading, std::optional<double> week_c) {
-  return clock.last_quarter_c && !reading.reached.slow && week_c && *week_c < *clock.last_quarter_c;
+/// Whether full cure is out of reach here. A week that is not known (not a number) keeps nothing from it.
+bool too_cool_to_cure(const SheetClock& clock, const ClockReading& reading, double week_c) {
+  return clock.last_quarter_c && !reading.reached.slow && week_c < *clock.last_quarter_c;
 }
 
 /// Full cure gets words instead of a date where the week was too cool for it.
-void tell_full_cure(const SheetClocks& clocks, std::optional<double> week_c, Outlook& out) {
+void tell_full_cure(const SheetClocks& clocks, double week_c, Outlook& out) {
   for (std::size_t c = 0; c < clocks.size(); ++c) {
     ClockReading& reading = out.clocks[c];
     if (!too_cool_to_cure(clocks[c], reading, week_c)) continue;
@@ -117,8 +130,7 @@ void tell_full_cure(const SheetClocks& clocks, std::optional<double> week_c, Out
 }
 
 /// Whether an earlier outlook withheld a date that this one may give, or the other way.
-bool withheld_alike(const SheetClocks& clocks, std::optional<double> week_c, const Outlook& earlier,
-                    const Outlook& out) {
+bool withheld_alike(const SheetClocks& clocks, double week_c, const Outlook& earlier, const Outlook& out) {
   if (earlier.clocks.size() != clocks.size()) return false;
   for (std::size_t c = 0; c < clocks.size(); ++c) {
     const bool then = earlier.clocks[c].not_known == kNotReachedHere;
@@ -197,11 +209,20 @@ void tell_present(const Present& p, Outlook& out) {
 
 void CoatRun::run_assumed(const AirHistory& air, Instant now) {
   Instant at = upto();
+  // The assumed air repeats itself day by day: what has not moved in one of them never will.
+  Instant look = now + kRepeats + days(1);
+  double before = progress_of(*plan_, numbers_);
   while (!finished() && at < now + kFarthest) {
+    if (at >= look) {
+      const double after = progress_of(*plan_, numbers_);
+      if (after == before) return;
+      before = after;
+      look = at + days(1);
+    }
     const Instant end = at + step_after(at - now);
     const auto piece = air.assumed(at, end);
     if (!piece) return;
-    run_piece(*case_, *plan_, numbers_, *piece);
+    run_piece(*case_, *plan_, numbers_, *piece, Closeness::assumed);
     at = end;
   }
 }
@@ -222,7 +243,8 @@ Outlook CoatRun::outlook(const AirOf& air, Instant now, const Outlook* earlier) 
     for (std::size_t c = 0; c < plan_->clocks->size(); ++c)
       out.clocks.push_back(reading_of((*plan_->clocks)[c], c, stages));
   };
-  const auto week_c = here && !was_finished ? week_mean_c(*here, now) : std::nullopt;
+  const double week_c =
+      (here && !was_finished ? week_mean_c(*here, now) : std::nullopt).value_or(std::nan(""));
   if (earlier != nullptr) tell_clocks();
   if (earlier == nullptr || !withheld_alike(*plan_->clocks, week_c, *earlier, out) ||
       !take_ahead(out.clocks, earlier->clocks, now)) {

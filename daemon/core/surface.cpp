@@ -89,18 +89,19 @@ SurfaceSections hold_surface(const Surface& measured, double duration) {
 
 namespace detail {
 
-Cutting cutting_of(const SurfaceSection& section) {
+Cutting cutting_of(const SurfaceSection& section, Closeness closeness) {
   constexpr double kWidestStepKelvin = 4.0;
+  const double least_bend = closeness == Closeness::recorded ? 0.001 : 0.5;  // K
   const double length = section.to - section.from;
   double bent = 0, shortest = length * 4, widest = 0;
   for (const SurfacePath* path : {&section.lower, &section.expected, &section.upper}) {
     const double swing = std::fabs(path->swing);
     widest = std::max(widest, std::fabs(path->slope) * length + swing);
-    if (swing <= kBendKelvin) continue;
+    if (swing <= least_bend) continue;
     shortest = std::min(shortest, path->tau * std::min(0.5, kWidestStepKelvin / swing));
     // ln x > 1 - 1/x: most pieces are so short beside the lag that they end bent, and need no logarithm.
-    const bool to_the_end = path->tau * (1 - kBendKelvin / swing) > 2 * length;
-    bent = std::max(bent, to_the_end ? length : path->tau * std::log(swing / kBendKelvin));
+    const bool to_the_end = path->tau * (1 - least_bend / swing) > 2 * length;
+    bent = std::max(bent, to_the_end ? length : path->tau * std::log(swing / least_bend));
   }
   Cutting cut;
   cut.bent = std::min(bent, length);

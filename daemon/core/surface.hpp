@@ -56,25 +56,27 @@ struct SurfaceSections {
 /// The surface as somebody measured it, for as long as that counts.
 [[nodiscard]] SurfaceSections hold_surface(const Surface& measured, double duration);
 
+/// How closely a surface is followed through its bends: over recorded air until they no longer show in a
+/// rate; over assumed air, which is known to a kelvin at best, until they are half a kelvin.
+enum class Closeness { recorded, assumed };
+
 /// Steps short enough to integrate a rate over the section: half the shortest lag that still bends a path,
 /// and at most 4 K each. Calls `step(from, to)` in s from the section's start.
 template <typename Step>
-void for_each_step(const SurfaceSection& section, Step&& step);
+void for_each_step(const SurfaceSection& section, Step&& step, Closeness closeness = Closeness::recorded);
 
 namespace detail {
-/// Below this many kelvin an exponential's bend no longer shows in a rate.
-inline constexpr double kBendKelvin = 0.001;
 struct Cutting {
   double bent = 0;  ///< until here the steps are short
   int short_steps = 0;
   int long_steps = 0;
 };
-[[nodiscard]] Cutting cutting_of(const SurfaceSection& section);
+[[nodiscard]] Cutting cutting_of(const SurfaceSection& section, Closeness closeness);
 }  // namespace detail
 
 template <typename Step>
-void for_each_step(const SurfaceSection& section, Step&& step) {
-  const detail::Cutting cut = detail::cutting_of(section);
+void for_each_step(const SurfaceSection& section, Step&& step, Closeness closeness) {
+  const detail::Cutting cut = detail::cutting_of(section, closeness);
   const double length = section.to - section.from;
   double at = 0;
   for (int i = 0; i < cut.short_steps; ++i) {

@@ -23,10 +23,21 @@ constexpr auto kLookBack = std::chrono::hours(2);
 /// A form nobody described any more: a steel cup on a peg.
 constexpr quantity::Minutes kUnknownLag{6.6};
 
-/// Times ahead rest on assumed air: working them out with every reading would tell nothing new.
+/// Times ahead rest on assumed air: working them out with every reading would tell nothing new. The farther
+/// off the next of them is, the longer they last.
 constexpr auto kProjectionLasts = std::chrono::minutes(15);
+constexpr int kPartOfTheWay = 32;
 
 constexpr Instant kEver = Instant::min();
+
+std::optional<Instant> next_change(const core::Outlook& outlook, Instant now);
+
+/// How long the times ahead of an outlook are good.
+quantity::Span lasting(const core::Outlook& outlook) {
+  const auto next = next_change(outlook, outlook.now);
+  if (!next) return std::chrono::hours(1);
+  return std::max<quantity::Span>(kProjectionLasts, (*next - outlook.now) / kPartOfTheWay);
+}
 
 std::optional<Instant> covered_at(const Piece& piece, std::size_t coat) {
   if (coat + 1 >= piece.coats.size()) return std::nullopt;
@@ -257,7 +268,7 @@ const core::Outlook& CoatBook::outlook(EntryId coat, const Zones& zones, Instant
                      (stale_at && now >= *stale_at);
   if (!stale) return *kept;
   const auto& ahead = tracked.projected;
-  const bool holds = ahead && now >= ahead->now && now - ahead->now < kProjectionLasts;
+  const bool holds = ahead && now >= ahead->now && now - ahead->now < lasting(*ahead);
   tracked.outlook = tracked.run.outlook(air_of(zones), now, holds ? &*ahead : nullptr);
   if (!holds) tracked.projected = tracked.outlook;
   return *tracked.outlook;
