@@ -114,6 +114,12 @@ void window_content(const Workshop& workshop, const CoatView& view, const core::
   }
 }
 
+/// Whether the window is the one after a gap.
+bool opens_late(const CoatView& view, const core::Window& window) {
+  const auto* gap_ends = view.outlook->clock(Milestone::gap_ends, view.rule);
+  return gap_ends != nullptr && window.from && window.from == gap_ends->at.slow;
+}
+
 void touch_and_opening(CoatFacts& facts, const core::Window& window) {
   const auto& view = facts.view();
   const auto now = view.outlook->now;
@@ -124,8 +130,11 @@ void touch_and_opening(CoatFacts& facts, const core::Window& window) {
             : early ? Standing::not_yet
                     : Standing::over,
             window.test_from, window.test_from, window.from);
-  const auto* opening = core::opening_of(*view.material, view.rule, *view.outlook).clock;
-  const bool reached = opening != nullptr && opening->reached.slow;
+  const auto* early_opening = core::opening_of(*view.material, view.rule, *view.outlook).clock;
+  const auto* opening =
+      opens_late(view, window) ? view.outlook->clock(Milestone::gap_ends, view.rule) : early_opening;
+  const auto came = [](const core::ClockReading* clock) { return clock != nullptr && clock->reached.slow; };
+  const bool reached = came(opening) || came(early_opening);
   const bool open = view.judgement.verdict == Verdict::recoat && window.sure && !window.by_touch;
   if (opening == nullptr) return;  // open at once: nobody needs to be told what they just did
   facts.add(NoticeKind::safe_to_recoat,

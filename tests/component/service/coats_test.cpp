@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <set>
 
 #include "tests/component/service/shop.hpp"
@@ -204,6 +205,23 @@ TEST_CASE("Opening a can wants its lot and a part there is", "[service]") {
   granted(service::opened(shop.shop(), {"fast-coating-epoxy", "b", "L7", {}}, shop.now));
   CHECK(refusal(service::opened(shop.shop(), {"fast", "c", "L7", {}}, shop.now)).kind == ErrorKind::invalid);
   CHECK(refusal(service::opened(shop.shop(), {"fast", "b", "", {}}, shop.now)).kind == ErrorKind::invalid);
+}
+
+TEST_CASE("Both windows about a gap are told, each once, and the early one is not taken back",
+          "[service][notices]") {
+  Shop shop;
+  shop.air_for(hours(2), 21.0, 50.0);
+  shop.make("fern-01");
+  shop.coat("spray-enamel", {"fern-01"});
+  shop.air_for(hours(3), 21.0, 50.0);
+  const auto early = shop.told();
+  CHECK(std::count(early.begin(), early.end(), "safe-to-recoat") == 1);
+  CHECK(std::count(early.begin(), early.end(), "gap-begins") == 1);
+  shop.air_for(hours(24 * 4), 21.0, 50.0);
+  const auto late = shop.told();
+  CHECK(shop.verdict("fern-01") == "recoat");
+  CHECK(std::count(late.begin(), late.end(), "safe-to-recoat") == 2);
+  CHECK(std::count(late.begin(), late.end(), "safe-to-recoat!") == 0);
 }
 
 }  // namespace setwell::service_tests
