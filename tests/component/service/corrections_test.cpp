@@ -62,7 +62,7 @@ TEST_CASE("An entry is struck once; a strike itself and one that is not there ar
   CHECK(refusal(service::undo(shop.shop(), {coat}, shop.now)).kind == ErrorKind::refused);
   CHECK(refusal(service::undo(shop.shop(), {newest(shop)}, shop.now)).kind == ErrorKind::refused);
   CHECK(refusal(service::undo(shop.shop(), {999}, shop.now)).kind == ErrorKind::not_found);
-  CHECK(refusal(service::amend(shop.shop(), {coat, "10m"}, shop.now)).kind == ErrorKind::refused);
+  CHECK(refusal(service::amend(shop.shop(), {coat, "10m", {}}, shop.now)).kind == ErrorKind::refused);
 }
 
 TEST_CASE("Amending a coat's time gives the clocks of a coat logged then", "[service]") {
@@ -75,7 +75,7 @@ TEST_CASE("Amending a coat's time gives the clocks of a coat logged then", "[ser
   }
   amended.coat("fast-coating-epoxy", {"fern-01"});
   const std::string when = "2031-03-03T11:00:00Z";
-  granted(service::amend(amended.shop(), {newest(amended), when}, amended.now));
+  granted(service::amend(amended.shop(), {newest(amended), when, {}}, amended.now));
   api::CoatParams params;
   params.what = "fast-coating-epoxy";
   params.pieces = {"fern-01"};
@@ -92,7 +92,7 @@ TEST_CASE("Amending when a piece was made keeps its entries in its list", "[serv
   shop.make("fern-01");
   const auto made = newest(shop);
   shop.coat("fast-coating-epoxy", {"fern-01"});
-  granted(service::amend(shop.shop(), {made, "2h"}, shop.now));
+  granted(service::amend(shop.shop(), {made, "2h", {}}, shop.now));
   CHECK(shop.piece("fern-01").coat == 1);
   CHECK(kinds(shop, "fern-01").size() == 4);
 }

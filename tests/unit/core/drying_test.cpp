@@ -199,10 +199,10 @@ TEST_CASE("the blush weight counts damp and cold, and nothing below 60 %") {
 }
 
 TEST_CASE("flashing solvent and water ask for a larger dew margin") {
-  CHECK(core::least_dew_margin(Family::epoxy, false).kelvin() == 3.0);
-  CHECK(core::least_dew_margin(Family::epoxy, true).kelvin() == 3.0);
-  CHECK(core::least_dew_margin(Family::solvent_lacquer, true) >
-        core::least_dew_margin(Family::solvent_lacquer, false));
+  CHECK(core::least_dew_margin(Family::epoxy, core::Film::set).kelvin() == 3.0);
+  CHECK(core::least_dew_margin(Family::epoxy, core::Film::flashing).kelvin() == 3.0);
+  CHECK(core::least_dew_margin(Family::solvent_lacquer, core::Film::flashing) >
+        core::least_dew_margin(Family::solvent_lacquer, core::Film::set));
 }
 
 }  // namespace setwell::tests
