@@ -36,6 +36,8 @@ sh tests/run.sh cases        payloads of SETWELL_CASES (default ../shared/cases/
 sh tests/run.sh forecast [--last-days N]   the forecast held against every room of SETWELL_ROOMS, hour by hour
 sh tests/run.sh silences     stretches of the rooms of SETWELL_ROOMS held out as silences: is the truth in the envelope?
 sh tests/run.sh rooms        recorded rooms of SETWELL_ROOMS through the daemon, beside an independent integrator
+sh tests/run.sh shops [--coats N] [--seed N] [--k K] [--family F] [--explain]   simulated shops: how often told wrong
+sh tests/run.sh mutants      small faults, one at a time, that some test must see
 sh tests/run.sh kill [--kills N]   kill -9 under load; nothing acknowledged may be lost
 sh tests/run.sh bench [--clean-build]   figures: machine, build type, medians, each with its unit
 With --json the last line is one JSON object.
@@ -262,6 +264,17 @@ case $word in
   silences) need_dev; "$build/dev/bin/setwell_silences" "$SETWELL_ROOMS" ;;
   forecast) need_dev; forecast_check "$@" ;;
   rooms) need_dev; "$python" "$root/tests/system/replay_rooms.py" --build "$build/dev" "$@" ;;
+  shops)
+    # shellcheck disable=SC2086
+    install_packages $packages
+    build_variant release setwell_shops || exit 1
+    "$build/release/bin/setwell_shops" --jobs "$jobs" "$@"
+    ;;
+  mutants)
+    # shellcheck disable=SC2086
+    install_packages $packages
+    "$python" "$root/tests/mutants/run_mutants.py" --root "$root" --jobs "$jobs" "$@"
+    ;;
   kill) need_dev; kill_check "$@" ;;
   bench)
     # shellcheck disable=SC2086

@@ -28,7 +28,7 @@ class Table:
     """The sections of arrows.txt."""
 
     def __init__(self, text):
-        self.arrows, self.homes, self.pure, self.most = {}, {}, [], []
+        self.arrows, self.homes, self.pure, self.alone, self.most = {}, {}, [], [], []
         section = ''
         for line in text.splitlines():
             line = line.split('#')[0].strip()
@@ -38,6 +38,8 @@ class Table:
                 section = line.strip('[]')
             elif section == 'pure':
                 self.pure.append(line)
+            elif section == 'alone':
+                self.alone.append(line)
             elif section == 'at most':
                 count, *headers = line.split()
                 self.most.append((int(count), tuple(headers)))
@@ -112,6 +114,18 @@ def sources(root):
                 yield path.relative_to(root).as_posix(), path.read_text(encoding='utf-8')
 
 
+def alone_faults(root, table):
+    for place in table.alone:
+        files = [path for path in sorted((root / place).parent.glob('*'))
+                 if path.is_file() and under(path.relative_to(root).as_posix(), place)]
+        for path in files:
+            name = path.relative_to(root).as_posix()
+            for mark, header in INCLUDE.findall(path.read_text(encoding='utf-8')):
+                own = under(header, place) if mark == '"' else '/' not in header
+                if not own:
+                    yield f'{name} includes {header}: it stands alone'
+
+
 def count_faults(texts, table):
     for most, beginnings in table.most:
         users = [path for path, text in texts.items()
@@ -125,7 +139,7 @@ def check(root, table):
     faults = [fault for path, text in texts.items() for fault in file_faults(path, text, root, table)]
     if not texts:
         faults.append(f'no sources under {root}')
-    return faults + list(count_faults(texts, table)), len(texts)
+    return faults + list(alone_faults(root, table)) + list(count_faults(texts, table)), len(texts)
 
 
 FAULTY = [
@@ -142,9 +156,12 @@ FAULTY = [
     ('daemon/core/b.cpp', '#include <mqtt/async_client.h>', 'its home is'),
     ('sensors/room/generator.cpp', '#include <mqtt/async_client.h>', 'its home is'),
     ('daemon/rpc/b.cpp', '#include <strange/a.hpp>', 'no home'),
+    ('tests/shops/truth.cpp', '#include "daemon/core/a.hpp"', 'stands alone'),
+    ('tests/shops/truth.hpp', '#include <fmt/core.h>', 'stands alone'),
     ('daemon/rpc/many', '#include <boost/asio/awaitable.hpp>', '13 files'),
 ]
 FAULTLESS = [
+    ('tests/shops/truth.cpp', '#include "tests/shops/truth.hpp"\n#include <cmath>'),
     ('daemon/rpc/b.cpp', '#include "daemon/core/a.hpp"\n#include <thread>\n#include <unistd.h>'),
     ('daemon/core/b.cpp', '#include "sensors/quantity/a.hpp"\n#include "daemon/core/a.hpp"\n#include <fmt/core.h>'),
     ('daemon/core/b.cpp', '// system_clock::now is for others\n#include <chrono>'),
