@@ -23,19 +23,22 @@ api::RecoatNow sure_window() {
 }
 
 std::vector<api::MilestoneNow> milestones() {
-  return {{"tack-free",
-           std::nullopt,
-           {1.1, "2031-03-12T06:10:00+01:00"},
-           {1.3, "2031-03-12T04:00:00+01:00"},
-           {1.6, "2031-03-12T02:30:00+01:00"},
-           {"table"}},
-          {"recoat-opens",
-           "slow-epoxy",
-           {0.61, "2031-03-12T10:15:20+01:00"},
-           {0.74, "2031-03-12T09:40:00+01:00"},
-           {0.88, "2031-03-12T08:05:00+01:00"},
-           {"one-temperature", "assumed"}},
-          {"full-cure", std::nullopt, {0.1, std::nullopt}, {0.12, std::nullopt}, {0.2, std::nullopt}, {}}};
+  return {
+      {"tack-free",
+       std::nullopt,
+       {1.1, "2031-03-12T06:10:00+01:00"},
+       {1.3, "2031-03-12T04:00:00+01:00"},
+       {1.6, "2031-03-12T02:30:00+01:00"},
+       {"table"},
+       {}},
+      {"recoat-opens",
+       "slow-epoxy",
+       {0.61, "2031-03-12T10:15:20+01:00"},
+       {0.74, "2031-03-12T09:40:00+01:00"},
+       {0.88, "2031-03-12T08:05:00+01:00"},
+       {"one-temperature", "assumed"},
+       {}},
+      {"full-cure", std::nullopt, {0.1, std::nullopt}, {0.12, std::nullopt}, {0.2, std::nullopt}, {}, {}}};
 }
 
 api::PieceNow waiting_piece() {
