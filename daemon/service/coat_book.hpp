@@ -24,7 +24,7 @@ struct TrackedCoat {
   bool recomputing = false;
   /// What the clocks said when last asked; empty after anything changed.
   std::optional<core::Outlook> outlook;
-  /// The last outlook whose times ahead were worked out in full: good for a quarter of an hour of readings.
+  /// The last outlook whose times ahead were worked out in full: good for a while of readings.
   std::optional<core::Outlook> projected;
 };
 

@@ -8,20 +8,26 @@ namespace {
 using core::Window;
 using quantity::Instant;
 
-/// The judgement as it would be had the silences been none.
-core::Judgement without_silences(Workshop& workshop, const CoatView& view, Instant now) {
+/// The judgement by times ahead that are worked out now: the view's own may be a quarter of an hour old.
+core::Judgement judged_now(Workshop& workshop, const CoatView& view, const core::AirOf& air, Instant now) {
   const auto* tracked = workshop.coats.find(view.coat->id);
-  const auto bridged = core::bridged_air(*tracked->coat, air_of(workshop.zones), now);
-  const core::AirOf air = [&](const quantity::ZoneId& zone) -> const core::AirHistory* {
-    const auto found = bridged.find(zone);
-    return found == bridged.end() ? nullptr : &found->second;
-  };
   const auto outlook = core::CoatRun(tracked->coat).outlook(air, now);
   auto evidence = core::evidence_of(*view.material, view.rule, *view.piece, *view.coat,
                                     witness_of(workshop.book.workbook(), *view.coat), outlook,
                                     workshop.settings->workshop.sanded_lasts);
   evidence.schedule_done = view.schedule_done;
   return core::judge(*view.material, view.rule, view.next.id, evidence, outlook);
+}
+
+/// The judgement as it would be had the silences been none.
+core::Judgement without_silences(Workshop& workshop, const CoatView& view, Instant now) {
+  const auto& coat = *workshop.coats.find(view.coat->id)->coat;
+  const auto bridged = core::bridged_air(coat, air_of(workshop.zones), now);
+  const core::AirOf air = [&](const quantity::ZoneId& zone) -> const core::AirHistory* {
+    const auto found = bridged.find(zone);
+    return found == bridged.end() ? nullptr : &found->second;
+  };
+  return judged_now(workshop, view, air, now);
 }
 
 std::optional<double> seconds_between(std::optional<Instant> from, std::optional<Instant> to) {
@@ -44,9 +50,10 @@ api::SilencesNow work_out(Workshop& workshop, const CoatView& view,
   const auto& zone = workshop.settings->workshop.time_zone;
   for (const auto& stretch : stretches)
     shown.stretches.push_back({api::time_text(stretch.from, zone), api::time_text(stretch.until, zone)});
+  const auto told = judged_now(workshop, view, air_of(workshop.zones), now);
   const auto judged = without_silences(workshop, view, now);
-  for (std::size_t i = 0; i < std::min(judged.windows.size(), view.judgement.windows.size()); ++i) {
-    const auto& window = view.judgement.windows[i];
+  for (std::size_t i = 0; i < std::min(judged.windows.size(), told.windows.size()); ++i) {
+    const auto& window = told.windows[i];
     if (window.until && *window.until <= now) continue;
     compare(window, judged.windows[i], shown);
     break;

@@ -139,14 +139,14 @@ TEST_CASE("a power cut at any moment loses nothing that was acknowledged", "[dis
     int pauses = 0;
     auto inbox = open_inbox(folder / "inbox.db", patient(pauses));
     disk.before_call = [&](std::int64_t) {
-      if (chance() % 5 != 0) return;
+      if (chance() % 4 != 0) return;
       auto cut = std::make_unique<Cut>();
       cut->acknowledged = acknowledged;
       auto share = kept_share(static_cast<int>(cuts.size()));
       disk.lose_power(cut->folder.path(), [&] { return share(chance); });
       cuts.push_back(std::move(cut));
     };
-    for (int number = 1; number <= 80; ++number) {
+    for (int number = 1; number <= 120; ++number) {
       inbox->keep(message(std::to_string(number)));
       acknowledged = number;
       // Many a reading makes the log so long that it is written back into the file under way.
