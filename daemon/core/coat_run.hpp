@@ -97,6 +97,6 @@ class CoatRun {
 };
 
 /// Changes whenever the same record would give other numbers.
-inline constexpr int kEngineVersion = 4;
+inline constexpr int kEngineVersion = 5;
 
 }  // namespace setwell::core

@@ -103,8 +103,7 @@ std::optional<Standing> standing_of(const ConditionRule& rule, const Moment& mom
   }
   if (!moment.dew) return std::nullopt;
   const double margin = moment.dew->margin.kelvin();
-  const double sure = rule.is_limit ? margin - moment.dew->error.kelvin() : margin;
-  return Standing{margin, sure < rule.bound};
+  return against(rule.is_limit ? margin - moment.dew->error.kelvin() : margin);
 }
 
 bool worse(const ConditionRule& rule, double a, double b) {
