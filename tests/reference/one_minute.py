@@ -165,8 +165,9 @@ def humidity_factors(sheet, air, surface, humidity):
         expected = force(middle, air[1], surface[1])
         return min(slow, expected), expected, max(fast, expected)
 
+    # The air's vapour beside that of the row, both as dense as at the temperature where the film takes it up.
     def ratio(rh, air_c, at):
-        return rh / 100 * saturation(air_c) / (air_c + 273.15) / (ref * saturation(at) / (at + 273.15))
+        return rh / 100 * saturation(air_c) / (ref * saturation(at))
     dry = ratio(least, air[0] - PLACEMENT_K, max(air[0], surface[0]))
     wet = ratio(most, air[2] + PLACEMENT_K, min(air[2], surface[2]))
     expected = ratio(middle, air[1], surface[1]) ** 0.75
@@ -208,6 +209,8 @@ class Run:
     before: dict
 
 
+# Of a light-cured film only these pass with the hours.
+BY_THE_WALL = ("pot-life-over", "flash-off-over", "recoat-closes", "gap-begins")
 SIDE = {"slow": 0, "expected": 1, "fast": 2, "upper": 1, "likely": 1}
 
 
@@ -242,6 +245,8 @@ class Coat:
         return runs
 
     def _carry(self, run, rates, at, step, surface, factors):
+        if self.sheet.family == "light-cured" and run.clock.name not in BY_THE_WALL:
+            return  # counts minutes under the lamp, of which nobody logged any
         for track in TRACKS:
             if run.progress[track] >= 1.0:
                 continue

@@ -127,16 +127,6 @@ def pot_vectors():
     return out
 
 
-def moisture_factors(sheet, air, surface, humidity):
-    """The air's vapour beside that of the row, both as dense as at the temperature where the film takes it up."""
-    def ratio(rh, air_c, at):
-        return rh * one_minute.saturation(air_c) / (sheet.reference_rh * one_minute.saturation(at))
-    dry = ratio(humidity[0], air[0] - 0.5, max(air[0], surface[0]))
-    wet = ratio(humidity[2], air[2] + 0.5, min(air[2], surface[2]))
-    expected = ratio(humidity[1], air[1], surface[1]) ** 0.75
-    return min(dry, dry**0.5, expected), expected, max(wet, wet**0.5, expected)
-
-
 def drying_vectors():
     out, rng = [], random.Random(60)
     for i in range(40):
@@ -149,8 +139,7 @@ def drying_vectors():
                   "air_C": [air - 0.5, air, air + 0.5], "rh_pct": [max(0, rh - 5), rh, min(100, rh + 5)]}
         inputs = rounded(inputs)
         sheet = SimpleNamespace(family=family, reference_rh=inputs["reference_rh_pct"])
-        of = one_minute.humidity_factors if family == "water-borne" else moisture_factors
-        found = of(sheet, inputs["air_C"], inputs["surface_C"], inputs["rh_pct"])
+        found = one_minute.humidity_factors(sheet, inputs["air_C"], inputs["surface_C"], inputs["rh_pct"])
         out.append({"id": f"drying-{i:02}", "inputs": inputs,
                     "expected": dict(zip(("slow", "expected", "fast"), found)),
                     "rel_tol": 1e-9, "abs_tol": 1e-12})
