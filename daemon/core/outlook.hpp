@@ -42,8 +42,8 @@ struct ClockReading {
   std::optional<quantity::Instant> expected_at_upper;
   /// When the chance of having been reached gets to 0.8, from the spread and the scatter.
   std::optional<quantity::Instant> likely_at;
-  /// Why there is no time: `coat 2 was covered before its sure time` (piece_outlook.hpp), `not reached at this
-  /// temperature`, `waits for the lamp: …`; empty as a rule.
+  /// Why there is no time: `coat 2 was covered before its sure time` (piece_outlook.hpp), `not reached at
+  /// this temperature`, `waits for the lamp: …`; empty as a rule.
   std::string not_known;
   friend bool operator==(const ClockReading&, const ClockReading&) = default;
 };
