@@ -30,16 +30,11 @@ import time
 HERE = os.path.dirname(os.path.abspath(__file__))
 ROOT = os.path.dirname(os.path.dirname(HERE))
 
+sys.path.insert(0, os.path.join(ROOT, "tests", "system"))
+import plain_settings  # noqa: E402
+from plain_settings import free_port  # noqa: E402
+
 SETTINGS = """
-[workshop]
-quiet = "00:00-00:00"
-waking = "00:00-00:00"
-[broker]
-host = "127.0.0.1"
-port = {port}
-[[zone]]
-id = "bench"
-kind = "room"
 [[channel]]
 zone = "bench"
 topic = "room"
@@ -57,12 +52,6 @@ id = "mqtt"
 kind = "mqtt"
 topic = "workshop"
 """
-
-
-def free_port():
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return probe.getsockname()[1]
 
 
 class Socket:
@@ -128,7 +117,7 @@ def run(build, folder):
     os.makedirs(os.path.join(folder, "etc"))
     shutil.copytree(os.path.join(ROOT, "config", "sheets"), os.path.join(folder, "etc", "sheets"))
     with open(os.path.join(folder, "etc", "setwelld.toml"), "w") as out:
-        out.write(SETTINGS.format(port=port))
+        out.write(plain_settings.head(port) + SETTINGS)
     path = os.path.join(folder, "s.sock")
     daemon = subprocess.Popen(
         [os.path.join(build, "bin", "setwelld"), "--config", os.path.join(folder, "etc", "setwelld.toml"),

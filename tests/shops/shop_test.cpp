@@ -47,6 +47,15 @@ Room warm_room() {
   return room;
 }
 
+ShopPlan plan_of(const Product& product, const Room& room, int coats) {
+  ShopPlan plan;
+  plan.seed = 7;
+  plan.products = {&product};
+  plan.room = &room;
+  plan.coats = coats;
+  return plan;
+}
+
 }  // namespace
 
 TEST_CASE("The priors of a simulated sheet never saw it or its kin", "[priors]") {
@@ -71,12 +80,8 @@ TEST_CASE("Every sheet of the tables becomes a product with its closing", "[tabl
 TEST_CASE("The same plan gives the same records, and what is told lies on the safe side", "[shop]") {
   const auto all = products(tables_text());
   const Room room = warm_room();
-  ShopPlan plan;
-  plan.seed = 7;
-  plan.products = {&all.front()};
-  plan.room = &room;
+  ShopPlan plan = plan_of(all.front(), room, 9);
   plan.scatter.sigma = plan.stated_scatter = 0.05;
-  plan.coats = 9;
   const auto once = run_shop(plan), again = run_shop(plan);
   CHECK(json_of(once, {}) == json_of(again, {}));
   REQUIRE(once.size() == 9);
@@ -92,14 +97,10 @@ TEST_CASE("The same plan gives the same records, and what is told lies on the sa
 TEST_CASE("Where pieces differ more than the settings say, the simulation finds false openings", "[shop]") {
   const auto all = products(tables_text());
   const Room room = warm_room();
-  ShopPlan plan;
-  plan.seed = 7;
-  plan.products = {&all.front()};
-  plan.room = &room;
+  ShopPlan plan = plan_of(all.front(), room, 30);
   plan.scatter.sigma = 0.3;
   plan.k = 1.0;
   plan.stated_scatter = 0.01;
-  plan.coats = 30;
   int early = 0;
   for (const CoatRecord& record : run_shop(plan))
     early += opened_too_early(record) > 0 ? 1 : 0;
