@@ -70,12 +70,9 @@ struct Workshop {
   quantity::Instant air_since{};
   /// What became true and was told in this run, for the loop to pass on (the pump reads the outbox itself).
   bool outbox_grew = false;
-<<<<<<< HEAD
   std::map<quantity::EntryId, SilenceEffect> silence_effects;
-=======
   /// A change failed and the ledger could not be read to take it back: memory is not what was stored.
   bool stale = false;
->>>>>>> 109cdf7 (A clock never set or set back, a disk that refuses under the workshop, storage through the real daemon; what holds which requirement)
 };
 
 /// Opens the ledger and brings everything to where it was. Fails with a sentence for a newer database, the
