@@ -279,7 +279,8 @@ case $word in
   bench)
     # shellcheck disable=SC2086
     install_packages $packages
-    build_variant release setwelld setwell setwell-room setwell_engine_figures || exit 1
+    build_variant release setwelld setwell setwell-room setwell_engine_figures setwell_keeper_figures ||
+      exit 1
     "$python" "$root/tests/bench/figures.py" --build "$build/release" "$@"
     ;;
   help | --help) usage ;;

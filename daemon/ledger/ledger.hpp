@@ -94,6 +94,8 @@ class Ledger {
   /// In order: the last `before` measured ahead of `at`, all measured at `at`, the first `after` behind it.
   [[nodiscard]] std::vector<StoredReading> neighbours(ChannelNumber channel, quantity::Instant at, int before,
                                                       int after) const;
+  /// The clock that stamped them was ahead: what was measured after `at` is of no known time, for good.
+  void distrust_readings_after(quantity::Instant at);
   /// By measured time.
   [[nodiscard]] std::optional<StoredReading> newest(ChannelNumber channel) const;
   /// Judged, not refused, good or clamped; measured in [from, to).

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "daemon/api/from_core.hpp"
+#include "daemon/service/clock_watch.hpp"
 #include "daemon/service/piece_view.hpp"
 #include "sensors/screen/silence.hpp"
 
@@ -69,6 +70,18 @@ api::StatusLine storage_line(const Workshop& workshop) {
   return {"database", true, fmt::format("{:.1f} MB", static_cast<double>(sizes.database) / 1e6), ""};
 }
 
+api::StatusLine clock_line(const Workshop& workshop, const core::Display& display, Instant now) {
+  if (clock_unset(workshop, now)) {
+    return {"clock", false, "never set: " + core::moment(now, now + std::chrono::days(400), display),
+            "set the machine's clock; nothing is told and nothing can be logged until then"};
+  }
+  if (!workshop.around.clock_remark.empty()) {
+    return {"clock", false, workshop.around.clock_remark,
+            "check what was logged meanwhile: `setwell entries PIECE`, `setwell amend N --at T`"};
+  }
+  return {"clock", true, workshop.rehearsal ? "that of the readings" : "the machine's", ""};
+}
+
 api::StatusLine disk_line(const Workshop& workshop) {
   const auto free = workshop.around.disk_free_share;
   if (!free) return {"disk", true, "not looked at", ""};
@@ -114,6 +127,7 @@ Answered<api::StatusAnswer> status(Workshop& workshop, const api::NoParams&, Ins
   answer.program = std::string("setwelld ") + SETWELL_VERSION;
   answer.lines.push_back(
       {"daemon", true, workshop.rehearsal ? "rehearsing: time goes by the readings" : "running", ""});
+  answer.lines.push_back(clock_line(workshop, display, now));
   answer.lines.push_back(broker_line(workshop, display, now));
   answer.lines.push_back(sensors_line(workshop, now));
   answer.lines.push_back(storage_line(workshop));

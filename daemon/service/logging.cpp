@@ -7,6 +7,7 @@
 
 #include "daemon/api/from_core.hpp"
 #include "daemon/core/id_range.hpp"
+#include "daemon/service/clock_watch.hpp"
 #include "daemon/service/piece_view.hpp"
 #include "daemon/service/upkeep.hpp"
 
@@ -127,6 +128,7 @@ Entry entry_of(const quantity::PieceId& piece, Instant now, const core::TimePhra
 Answered<api::LoggedAnswer> store(Workshop& workshop, std::vector<Entry> entries, Instant now,
                                   std::vector<std::string> said, std::vector<std::string> cautions,
                                   const std::function<void()>& also) {
+  if (clock_unset(workshop, now)) return quantity::refused(clock_unset_words(workshop, now));
   std::vector<quantity::EntryId> ids;
   write(workshop, [&] {
     if (also) also();

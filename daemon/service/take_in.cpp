@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "daemon/service/clock_watch.hpp"
 #include "daemon/service/upkeep.hpp"
 #include "daemon/service/workshop.hpp"
 
@@ -58,6 +59,8 @@ void rehearse_upto(Workshop& workshop, Instant to) {
 /// A slice of unfinished recomputing, then every rule. Answers when to come again.
 Instant rules_at(Workshop& workshop, Instant now) {
   const bool more = workshop.coats.advance(workshop.zones, workshop.ledger, kPiecesPerTurn);
+  // Of a clock that was never set nothing follows, least of all that something is due.
+  if (clock_unset(workshop, now)) return now + kLookAgain;
   const auto due = std::min(now + kLookAgain, run_rules(workshop, now));
   if (!workshop.rehearsal) workshop.told_time = now;
   return more ? now : due;
@@ -143,6 +146,7 @@ Instant tick(Workshop& workshop, Instant clock_now) {
   workshop.clock_time = clock_now;
   const auto now = time_of(workshop, clock_now);
   Instant due = Instant::max();
+  if (!clock_unset(workshop, now)) settle_clock(workshop, now);
   write(workshop, [&] { due = rules_at(workshop, now); });
   return due;
 }

@@ -61,6 +61,7 @@ void settle_settings(Workshop& workshop) {
 void write(Workshop& workshop, const std::function<void()>& change) {
   const auto told_time = workshop.told_time;
   const auto remark = workshop.around.inbox_remark;
+  make_whole(workshop);
   try {
     auto transaction = workshop.ledger.begin();
     change();
@@ -70,11 +71,18 @@ void write(Workshop& workshop, const std::function<void()>& change) {
     // boundary that catches this.
     workshop.told_time = told_time;
     workshop.around.inbox_remark = remark;
-    workshop.coats = CoatBook();
-    workshop.learned = LearnedBook();
-    (void)rebuild(workshop);
+    workshop.stale = true;
+    make_whole(workshop);
     throw;
   }
+}
+
+void make_whole(Workshop& workshop) {
+  if (!workshop.stale) return;
+  workshop.coats = CoatBook();
+  workshop.learned = LearnedBook();
+  (void)rebuild(workshop);
+  workshop.stale = false;
 }
 
 quantity::Result<void> rebuild(Workshop& workshop) {

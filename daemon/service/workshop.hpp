@@ -38,6 +38,7 @@ struct Surroundings {
   bool waiting_for_storage = false;       ///< the keeper cannot commit
   std::optional<double> disk_free_share;  ///< of the state folder's file system, 0 … 1
   std::string inbox_remark;               ///< e.g. that another inbox was found; empty when all is well
+  std::string clock_remark;               ///< e.g. that the clock was set back in this run; empty else
 };
 
 /// What the silences of a coat's air did to it, as last worked out.
@@ -70,6 +71,8 @@ struct Workshop {
   /// What became true and was told in this run, for the loop to pass on (the pump reads the outbox itself).
   bool outbox_grew = false;
   std::map<quantity::EntryId, SilenceEffect> silence_effects;
+  /// A change failed and the ledger could not be read to take it back: memory is not what was stored.
+  bool stale = false;
 };
 
 /// Opens the ledger and brings everything to where it was. Fails with a sentence for a newer database, the
@@ -98,6 +101,10 @@ quantity::Instant take_in(Workshop& workshop, const TakeIn& batch, quantity::Ins
 /// Carries on unfinished recomputing (a slice of it) and runs every rule at `now`. Answers when to call
 /// again.
 [[nodiscard]] quantity::Instant tick(Workshop& workshop, quantity::Instant now);
+
+/// Brings memory back to what was stored, if a change that failed left it otherwise. Throws as fault.hpp says
+/// while the ledger still cannot be read. Every request that only asks is to be preceded by it.
+void make_whole(Workshop& workshop);
 
 /// Reads sheets and schedules again (and takes new settings, if given): all or nothing of the settings.
 void reload(Workshop& workshop, std::shared_ptr<const settings::Settings> settings, quantity::Instant now);

@@ -242,6 +242,24 @@ def engine_figures(build, folder):
     }
 
 
+def keeper_figures(build, folder):
+    program = os.path.join(build, "bin", "setwell_keeper_figures")
+    if not os.path.exists(program):
+        print("skipped: setwell_keeper_figures is not built", file=sys.stderr)
+        return {}
+    said = json.loads(subprocess.run([program, folder], check=True, capture_output=True, text=True).stdout)
+    return {
+        "keeper_alone": (said["alone_per_second"], "commits per second"),
+        "keeper_alone_p50": (said["alone_p50_ms"], "ms"),
+        "keeper_alone_p99": (said["alone_p99_ms"], "ms"),
+        "keeper_beside": (said["beside_per_second"], "commits per second, while the loop drains a backlog"),
+        "keeper_beside_p50": (said["beside_p50_ms"], "ms"),
+        "keeper_beside_p99": (said["beside_p99_ms"], "ms"),
+        "keeper_share": (said["share"], "of the lone writer's rate"),
+        "rows_drained_meanwhile": (said["rows_taken_meanwhile"], "rows"),
+    }
+
+
 def clean_build(folder):
     """From nothing, without a compiler cache: configuring and building what is installed."""
     environment = dict(os.environ, CCACHE_DISABLE="1")
@@ -274,6 +292,9 @@ def main():
     try:
         measured = run(options.build, folder)
         measured.update(engine_figures(options.build, folder))
+        keeper = os.path.join(folder, "keeper")
+        os.makedirs(keeper)
+        measured.update(keeper_figures(options.build, keeper))
         if options.clean_build:
             measured.update(clean_build(os.path.join(folder, "build")))
     finally:

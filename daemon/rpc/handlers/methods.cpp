@@ -23,6 +23,7 @@ class Rows {
     rows_.push_back(
         row<Params, Answer>(std::move(name), std::move(description), std::move(result), meanings,
                             [&workshop = workshop_, around = around_, function](const Params& params) {
+                              service::make_whole(workshop);
                               around.look();
                               return function(workshop, params, around.now());
                             }));

@@ -113,6 +113,35 @@ TEST_CASE("whichever call of the disk fails, an entry is stored whole or not at 
   CHECK(whole > 0);
 }
 
+TEST_CASE(
+    "whichever call of the disk fails while a ledger is made or brought up to date, the next start goes on",
+    "[disk]") {
+  int refusals = 0;
+  bool refused = true;
+  for (int nth = 1; refused; ++nth) {
+    INFO("call " << nth);
+    TempDir folder;
+    const auto file = folder / "ledger.db";
+    std::filesystem::copy_file(std::filesystem::path(SETWELL_TEST_DATA) / "ledger" / "v001.db",
+                               folder / "old.db");
+    for (const auto& each : {file, folder / "old.db"}) {
+      ShimDisk disk;
+      disk.fail_at(nth, SQLITE_IOERR_WRITE);
+      const auto opened = Ledger::open(each, ledger::Mode::live);
+      refused = disk.refused();
+      if (!opened) {
+        CHECK_THAT(opened.error().detail, Catch::Contains(each.string()));
+        ++refusals;
+      }
+    }
+    auto made = open_ledger(file);
+    made.set_memo("it", "goes on");
+    CHECK(made.quick_check().has_value());
+    CHECK(open_ledger(folder / "old.db").quick_check().has_value());
+  }
+  CHECK(refusals > 5);
+}
+
 namespace {
 
 /// One moment at which the power may go: what had been acknowledged by then.

@@ -44,6 +44,9 @@ class Shop {
                                            Instant received);
   [[nodiscard]] decode::RawMessage message(Instant measured, double celsius, double percent);
   void take(std::vector<decode::RawMessage> messages, std::uint64_t generation = 1);
+  /// How many rows the inbox has handed out, and that it hands those after `rows` out again.
+  [[nodiscard]] std::int64_t rows() const { return row_; }
+  void rows_again_from(std::int64_t rows) { row_ = rows; }
   void take(decode::RawMessage message) { take(std::vector{std::move(message)}); }
   /// The air stays as it is up to `until`, told every ten minutes; the rules run each time.
   void air_upto(Instant until, double celsius = 22.0, double percent = 50.0);
