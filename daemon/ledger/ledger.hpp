@@ -94,8 +94,6 @@ class Ledger {
   /// In order: the last `before` measured ahead of `at`, all measured at `at`, the first `after` behind it.
   [[nodiscard]] std::vector<StoredReading> neighbours(ChannelNumber channel, quantity::Instant at, int before,
                                                       int after) const;
-  /// The clock that stamped them was ahead: what was measured after `at` is of no known time, for good.
-  void distrust_readings_after(quantity::Instant at);
   /// By measured time.
   [[nodiscard]] std::optional<StoredReading> newest(ChannelNumber channel) const;
   /// Judged, not refused, good or clamped; measured in [from, to).
@@ -106,6 +104,9 @@ class Ledger {
   static constexpr int kRowsAtOnce = 500;
   /// Deletes readings measured before `before`, at most `most` of them. Answers how many.
   int delete_readings_before(quantity::Instant before, int most = kRowsAtOnce);
+  /// Deletes readings measured after `at`, which a clock that was ahead has stamped: nobody knows when they
+  /// were. Their messages stay in the inbox as long as any. Answers how many.
+  int delete_readings_after(quantity::Instant at);
 
   // Refused messages: counted for ever, the last kRefusedKept of each source kept raw.
   static constexpr int kRefusedKept = 1000;

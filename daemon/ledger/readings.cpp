@@ -179,14 +179,8 @@ bool Ledger::set_verdict(ChannelNumber channel, const ReadingKey& key, const Rea
              code_of(verdict), channel, key.measured, key.received - key.measured, key.nth) == 1;
 }
 
-void Ledger::distrust_readings_after(Instant at) {
-  decode::DecodedValue of_no_time;
-  of_no_time.time = quantity::TimeQuality::bad;
-  const ReadingVerdict verdict{std::nullopt, quantity::Quality::time_bad, true};
-  // Time is the lowest two bits of the facts; the rest stays, and what was refused stays refused.
-  connection_->run(
-      "UPDATE reading SET facts = (facts & ~3) | ?, verdict = (verdict & ~15) | ? WHERE measured_ms > ?",
-      facts_of(of_no_time) & 3, code_of(verdict) & 15, at);
+int Ledger::delete_readings_after(Instant at) {
+  return connection_->run("DELETE FROM reading WHERE measured_ms > ?", at);
 }
 
 std::vector<StoredReading> Ledger::readings(ChannelNumber channel, Instant from, Instant to) const {

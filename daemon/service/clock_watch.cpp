@@ -47,7 +47,7 @@ void settle_clock(Workshop& workshop, Instant now) {
       std::any_of(all.begin(), all.end(), [&](const Series& each) { return stamped_ahead(each, now); });
   if (workshop.rehearsal || !was_ahead) return;
   write(workshop, [&] {
-    workshop.ledger.distrust_readings_after(now);
+    const int ahead = workshop.ledger.delete_readings_after(now);
     for (const auto& series : all)
       workshop.ledger.set_channel_state(series.number, heard_by(now, series.state));
     for (const auto& piece : workshop.book.workbook().pieces) {
@@ -55,8 +55,8 @@ void settle_clock(Workshop& workshop, Instant now) {
         workshop.ledger.drop_checkpoints_after(coat.id, now - std::chrono::hours(2));
     }
     workshop.around.clock_remark =
-        fmt::format("it was set back {}; readings stamped ahead of it count no more",
-                    core::moment(now, now, display_of(*workshop.settings)));
+        fmt::format("it was set back {}; {} readings that it had stamped ahead of itself are left out",
+                    core::moment(now, now, display_of(*workshop.settings)), ahead);
   });
   workshop.told_time = now;
   workshop.stale = true;

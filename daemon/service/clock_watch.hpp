@@ -13,9 +13,9 @@ namespace setwell::service {
 /// A sentence for whoever wants to log something while the clock is unset.
 [[nodiscard]] std::string clock_unset_words(const Workshop& workshop, quantity::Instant now);
 
-/// When the clock stands before messages that it has stamped itself, it was ahead: what was measured after
-/// `now` by that stamp is of no known time from now on and moves no clock any more; coats are run again
-/// without it. A step of less than two minutes is let pass. Not to be called inside a transaction.
+/// When the clock stands before messages that it has stamped itself, it was ahead: nobody knows when the
+/// readings after `now` were. They are deleted, and coats are run again without them. A step of less than two
+/// minutes is let pass. Not to be called inside a transaction.
 void settle_clock(Workshop& workshop, quantity::Instant now);
 
 }  // namespace setwell::service

@@ -247,6 +247,19 @@ TEST_CASE("old readings are deleted in batches", "[ledger]") {
   CHECK(values_of(bench.book.readings(rack, at(0), at(9))) == std::vector<double>{5, 6, 7});
 }
 
+TEST_CASE("readings that a clock stamped ahead of itself are deleted, on every channel, and none before them",
+          "[ledger]") {
+  Bench bench;
+  const auto rack = bench.book.channel_number(ChannelId("rack/air-temperature"));
+  for (int i = 0; i < 4; ++i) {
+    (void)bench.put(i, at(i));
+    (void)bench.book.put(reading(rack, i, at(i)));
+  }
+  CHECK(bench.book.delete_readings_after(at(1)) == 4);
+  CHECK(values_of(bench.book.readings(bench.air, at(0), at(9))) == std::vector<double>{0, 1});
+  CHECK(values_of(bench.book.readings(rack, at(0), at(9))) == std::vector<double>{0, 1});
+}
+
 TEST_CASE("a value that is no number is stored as infinite and stops nothing", "[ledger]") {
   Bench bench;
   const double none = std::numeric_limits<double>::quiet_NaN();

@@ -73,6 +73,7 @@ Outcome morning_with_a_fault(std::int64_t nth, std::int64_t more, bool& refused)
     outcome.calls = disk.calls() - before;
     outcome = {shop.state(), shop.readings(), shop.checkpoints(), shop.told(), outcome.calls};
     shop.restart();
+    shop.tick();
     CHECK(shop.state() == outcome.state);
     CHECK(shop.readings() == outcome.readings);
   }
