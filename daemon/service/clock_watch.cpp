@@ -32,7 +32,7 @@ ledger::ChannelState heard_by(Instant now, ledger::ChannelState state) {
 }  // namespace
 
 bool clock_unset(const Workshop& workshop, Instant now) {
-  return !workshop.rehearsal && now < decode::kFirstBelievableTime;
+  return !workshop.rehearsal && now < decode::kFirstRehearsedTime;
 }
 
 std::string clock_unset_words(const Workshop& workshop, Instant now) {

@@ -7,7 +7,7 @@
 /// What a live workshop makes of a machine's clock that is wrong. Thread: loop only.
 namespace setwell::service {
 
-/// Whether the clock was never set: it tells a time before there was any Setwell. Never so in rehearsal.
+/// Whether the clock was never set: it tells a time before any record of a workshop. Never so in rehearsal.
 [[nodiscard]] bool clock_unset(const Workshop& workshop, quantity::Instant now);
 
 /// A sentence for whoever wants to log something while the clock is unset.
