@@ -38,6 +38,7 @@ void take_message(Workshop& workshop, decode::RawMessage message,
   bool learn = false;
   for (const auto& [zone, at] : earliest) {
     workshop.coats.air_changed(zone, at, workshop.ledger);
+    workshop.forecasts.air_changed(zone, at);
     learn = workshop.learned.air_changed(zone, at) || learn;
   }
   if (learn) learn_again(workshop);
@@ -48,6 +49,7 @@ void rehearse_upto(Workshop& workshop, Instant to) {
   while (true) {
     while (workshop.coats.advance(workshop.zones, workshop.ledger, kPiecesPerTurn)) {
     }
+    refit(workshop, workshop.told_time);
     const auto due = run_rules(workshop, workshop.told_time);
     if (due > to || due <= workshop.told_time) break;
     workshop.told_time = due;
@@ -58,6 +60,7 @@ void rehearse_upto(Workshop& workshop, Instant to) {
 /// A slice of unfinished recomputing, then every rule. Answers when to come again.
 Instant rules_at(Workshop& workshop, Instant now) {
   const bool more = workshop.coats.advance(workshop.zones, workshop.ledger, kPiecesPerTurn);
+  refit(workshop, now);
   const auto due = std::min(now + kLookAgain, run_rules(workshop, now));
   if (!workshop.rehearsal) workshop.told_time = now;
   return more ? now : due;
