@@ -33,6 +33,24 @@ std::optional<bool> running(const SensorBook& sensors, const ZoneId& zone) {
   return std::nullopt;
 }
 
+bool same(double a, float b) {
+  return std::isnan(a) ? !std::isfinite(b) : std::fabs(a - static_cast<double>(b)) < 0.0051;
+}
+
+/// The first hour from `from` on whose value is no longer what was learned.
+template <typename ValueOf>
+std::optional<core::HourIndex> changed_hour(const core::HourSeries& series,
+                                            const std::optional<Instant>& from, ValueOf value) {
+  if (!from || series.empty()) return std::nullopt;
+  for (auto hour = std::max(core::hour_at_or_before(*from), series.first()); hour <= series.last(); ++hour) {
+    const core::HourValue now = value(hour);
+    if (!same(series.value(core::AirQuantity::temperature, hour), now.celsius) ||
+        !same(series.value(core::AirQuantity::humidity, hour), now.percent))
+      return hour;
+  }
+  return std::nullopt;
+}
+
 core::ForecastAnswer none(std::string why) {
   return {std::nullopt, std::move(why)};
 }
@@ -50,7 +68,11 @@ void ForecastBook::load(const settings::Settings& settings, const ledger::Ledger
   for (const auto& zone : settings.zones) {
     Entry entry;
     if (const auto stored = ledger.forecast_state(zone.id)) {
-      if (auto room = core::RoomForecaster::load(*stored)) entry.room = std::move(*room);
+      if (auto room = core::RoomForecaster::load(*stored)) {
+        entry.room = std::move(*room);
+        entry.from_nothing = false;
+        if (!entry.room.series().empty()) entry.marks.push_back({entry.room.series().last(), entry.room});
+      }
     }
     entries_.emplace(zone.id, std::move(entry));
     if (!room_ && zone.kind == settings::ZoneKind::room) room_ = zone.id;
@@ -64,24 +86,51 @@ void ForecastBook::air_changed(const ZoneId& zone, Instant at) {
   changed = std::min(changed.value_or(at), at);
 }
 
-void ForecastBook::learn(Entry& entry, const ZoneId& zone, const core::AirHistory& history,
+void ForecastBook::remember(Entry& entry, core::HourIndex hour) {
+  if (hour % kMarkedEvery != 0) return;
+  entry.marks.push_back({hour, entry.room});
+  if (entry.marks.size() <= kMarks) return;
+  entry.marks.erase(entry.marks.begin());
+  entry.from_nothing = false;
+}
+
+void ForecastBook::go_back(Entry& entry, core::HourIndex before) {
+  while (!entry.marks.empty() && entry.marks.back().hour >= before)
+    entry.marks.pop_back();
+  if (!entry.marks.empty()) {
+    entry.room = entry.marks.back().room;
+  } else if (entry.from_nothing) {
+    entry.room = core::RoomForecaster();
+  }
+}
+
+void ForecastBook::learn(Entry& entry, const quantity::ZoneId& zone, const core::AirHistory& history,
                          ledger::Ledger& ledger) {
   const auto& air = history.temperature();
   if (air.empty()) return;
   const auto value = [&](core::HourIndex hour) { return core::hour_value(air, history.humidity(), hour); };
-  const auto& series = entry.room.series();
-  if (entry.changed && !series.empty()) {
-    const auto from = std::max(core::hour_at_or_before(*entry.changed), series.first());
-    for (auto hour = from; hour <= series.last(); ++hour)
+  const auto first = core::hour_at_or_before(air.front().at) + 1;
+  // The record begins earlier than it did: so does the learning.
+  if (entry.from_nothing && entry.marks.empty() && !entry.room.series().empty() &&
+      first < entry.room.series().first())
+    entry.room = core::RoomForecaster();
+  const auto differs = changed_hour(entry.room.series(), entry.changed, value);
+  entry.changed.reset();
+  if (differs) {
+    go_back(entry, *differs);
+    const auto& kept = entry.room.series();
+    for (auto hour = *differs; !kept.empty() && hour <= kept.last(); ++hour)
       entry.room.correct(hour, value(hour));
   }
-  entry.changed.reset();
-  auto next = series.empty() ? core::hour_at_or_before(air.front().at) + 1 : series.last() + 1;
+  const auto& series = entry.room.series();
   const auto last = core::hour_at_or_before(quarter_);
-  if (next > last) return;
-  for (; next <= last; ++next)
-    entry.room.take(next, value(next));
-  if (last % kStoredEvery == 0) ledger.set_forecast_state(zone, quarter_, entry.room.save());
+  bool closed = false;
+  for (auto hour = series.empty() ? first : series.last() + 1; hour <= last; ++hour) {
+    entry.room.take(hour, value(hour));
+    remember(entry, hour);
+    closed = closed || hour % kStoredEvery == 0;
+  }
+  if (closed || differs) ledger.set_forecast_state(zone, quarter_, entry.room.save());
 }
 
 void ForecastBook::refit(const settings::Settings& settings, const Zones& zones, const SensorBook& sensors,

@@ -2,6 +2,7 @@
 
 #include <map>
 #include <optional>
+#include <vector>
 
 #include "daemon/core/forecast_room.hpp"
 #include "daemon/ledger/ledger.hpp"
@@ -38,12 +39,25 @@ class ForecastBook {
     quantity::Celsius set_point;
     bool on = false;
   };
+  /// What was learned up to and with an hour.
+  struct Mark {
+    core::HourIndex hour = 0;
+    core::RoomForecaster room;
+  };
+  static constexpr core::HourIndex kMarkedEvery = 24;
+  static constexpr std::size_t kMarks = 2;
   struct Entry {
     core::RoomForecaster room;
+    /// Late readings are learned from the newest mark before them, as if they had come in time; what comes
+    /// later than the oldest mark only corrects the hours that later views see.
+    std::vector<Mark> marks;
+    bool from_nothing = true;                  ///< it began without anything stored
     std::optional<quantity::Instant> changed;  ///< air learned before may be another
     std::optional<Heat> heat;                  ///< only where a channel tells whether it is on
     std::optional<core::ForecastAnswer> answer;
   };
+  static void remember(Entry& entry, core::HourIndex hour);
+  static void go_back(Entry& entry, core::HourIndex before);
   void learn(Entry& entry, const quantity::ZoneId& zone, const core::AirHistory& history,
              ledger::Ledger& ledger);
   [[nodiscard]] core::ForecastAnswer issue(const Entry& entry, const core::AirHistory& history) const;
