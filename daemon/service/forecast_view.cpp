@@ -140,6 +140,7 @@ std::string night_words(Workshop& workshop, const core::Piece& piece, Instant no
   if (!view || view->recomputing) return {};
   const auto* tack_free = view->outlook->clock(core::Milestone::tack_free);
   if (tack_free != nullptr && tack_free->reached.slow) return {};
+  const bool counted = tack_free != nullptr && !tack_free->reached.expected && view->outlook->surface_c;
   const auto morning = morning_after(workshop.settings->workshop.time_zone, now);
   const auto step = core::coldest(*answer.forecast, now, morning);
   if (!step) return {};
@@ -151,10 +152,8 @@ std::string night_words(Workshop& workshop, const core::Piece& piece, Instant no
                   temperature(step->air_c.p95, display), margin_words(*step, display));
   if (const auto& floor = view->material->cure_floor)
     text += fmt::format(" Its cure stops below {}.", core::show(*floor, display));
-  if (answer.forecast->paths.empty()) {
-    text += " The forecast is too new to give a chance.";
-    return text;
-  }
+  if (answer.forecast->paths.empty()) return text + " The forecast is too new to give a chance.";
+  if (!counted) return text;
   const auto chances = chance_words(*view->outlook, display, now);
   return text + (chances.empty()
                      ? " The chance that the air overtakes it before it is tack-free is under 5 %."
