@@ -92,6 +92,7 @@ quantity::Result<std::unique_ptr<Workshop>> open_workshop(std::shared_ptr<const 
                                                       {},
                                                       {},
                                                       {},
+                                                      {},
                                                       {}});
   workshop->told_time = rehearsal ? stored_time(workshop->ledger) : now;
   workshop->around.inbox_remark = workshop->ledger.memo(kInboxMemo).value_or("");
