@@ -12,6 +12,7 @@
 #include "daemon/core/coat_clocks.hpp"
 #include "daemon/core/entry.hpp"
 #include "daemon/core/fold.hpp"
+#include "daemon/core/forecast.hpp"
 #include "daemon/core/outlook.hpp"
 #include "daemon/core/time_model.hpp"
 
@@ -64,12 +65,13 @@ class CoatRun {
   /// slow clock and nothing on the sheet is left.
   [[nodiscard]] bool finished() const;
 
-  /// What the clocks say at `now` >= upto(): runs the unfinished end of the record on a copy, then the
-  /// assumed air ahead (at most 60 days) for the times still to come.
-  /// With `earlier`, an outlook of the same run from not long ago, its times ahead are taken over as long as
-  /// they hold: a small part of the work.
-  [[nodiscard]] Outlook outlook(const AirOf& air, quantity::Instant now,
-                                const Outlook* earlier = nullptr) const;
+  /// What the clocks say at `now` >= upto(): runs the unfinished end of the record on a copy, then the air
+  /// ahead (at most 60 days) for the times still to come: by `forecast`, that of the zone the coat is in, the
+  /// slow clock along its cold edge and the fast one along its warm one; without it by what is assumed.
+  /// With `earlier`, an outlook of the same run from not long ago, its times ahead and chances are taken over
+  /// as long as they hold: a small part of the work.
+  [[nodiscard]] Outlook outlook(const AirOf& air, quantity::Instant now, const Outlook* earlier = nullptr,
+                                const Forecast* forecast = nullptr) const;
 
   /// How far each clock was at `at` by what had been recorded then, from here on; readings after `at` do not
   /// count. In the order of the case's clocks.
@@ -88,8 +90,8 @@ class CoatRun {
       : case_(std::move(coat)), plan_(std::move(plan)), numbers_(std::move(numbers)) {}
   /// Carries on over what is known of the air at `now`, pieces cut where they must be: for copies only.
   void run_known(const AirOf& air, quantity::Instant now);
-  /// Carries on over assumed air until every clock is there, at most 60 days.
-  void run_assumed(const AirHistory& air, quantity::Instant now);
+  /// Carries on over the air ahead until every clock is there, at most 60 days.
+  void run_ahead(const AirHistory* air, const Forecast* forecast, quantity::Instant now);
 
   std::shared_ptr<const CoatCase> case_;
   std::shared_ptr<const CoatPlan> plan_;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <chrono>
+#include <cmath>
 #include <limits>
 
 namespace setwell::core {
@@ -22,16 +23,19 @@ std::span<const AirPoint> within(std::span<const AirPoint> points, Instant from,
 
 }  // namespace
 
+float quarter_value(std::span<const AirPoint> points, Instant at) {
+  const auto told = within(points, at - kQuarter, at);
+  if (told.empty()) return std::numeric_limits<float>::quiet_NaN();
+  double sum = 0;
+  for (const auto& point : told)
+    sum += point.value;
+  return static_cast<float>(sum / static_cast<double>(told.size()));
+}
+
 float value_about(std::span<const AirPoint> points, Instant at) {
   for (int quarter = 0; quarter < 4; ++quarter) {
-    const Instant end = at - quarter * kQuarter;
-    double sum = 0;
-    int count = 0;
-    for (const auto& point : within(points, end - kQuarter, end)) {
-      sum += point.value;
-      ++count;
-    }
-    if (count > 0) return static_cast<float>(sum / count);
+    const float value = quarter_value(points, at - quarter * kQuarter);
+    if (!std::isnan(value)) return value;
   }
   return std::numeric_limits<float>::quiet_NaN();
 }

@@ -44,6 +44,9 @@ class ForecastLearner {
   /// Takes the value of an hour; hours must rise, those left out were silent. After a silence longer than
   /// the series keeps, learning starts again.
   void take(HourIndex hour, const HourValue& value);
+  /// What was told of an hour already taken is another by now: later views see it, what was learned of it
+  /// stays.
+  void correct(HourIndex hour, const HourValue& value) { series_.correct(hour, value); }
   [[nodiscard]] const HourSeries& series() const { return series_; }
 
   /// The next `hours` hours, the first one hour ahead. Empty where the quantity was never told.

@@ -25,6 +25,9 @@ class RoomForecaster {
   /// Takes the value of a full hour, silent (NaN) ones too; hours must rise.
   void take(HourIndex hour, const HourValue& value);
 
+  /// A reading came late, or its verdict changed: another value for an hour already taken.
+  void correct(HourIndex hour, const HourValue& value) { learner_.correct(hour, value); }
+
   /// The next 48 h from `issued` on, which lies within the hour behind the last one taken. `now` is the air
   /// of the quarter of an hour that ends there: NaN where it was silent. Nothing where no temperature was
   /// ever told.

@@ -33,12 +33,22 @@ Instant moment_of(HourIndex hour) {
   return Instant(std::chrono::hours(hour));
 }
 
-void HourSeries::push(std::int16_t celsius, std::int16_t percent) {
+HourSeries::Hour HourSeries::hour_of(std::int16_t celsius, std::int16_t percent) {
   Hour hour{celsius, percent, std::numeric_limits<float>::quiet_NaN()};
   if (celsius != kSilent && percent != kSilent)
     hour.ln_vapour =
         static_cast<float>(std::log(air::vapour_pa(celsius / 100.0, std::max(percent / 100.0, kDriest))));
-  hours_.push_back(hour);
+  return hour;
+}
+
+void HourSeries::push(std::int16_t celsius, std::int16_t percent) {
+  hours_.push_back(hour_of(celsius, percent));
+}
+
+void HourSeries::correct(HourIndex hour, const HourValue& value) {
+  if (hours_.empty() || hour < first_ || hour > last()) return;
+  hours_[static_cast<std::size_t>(hour - first_)] =
+      hour_of(hundredths(value.celsius, kSilent), hundredths(value.percent, kSilent));
 }
 
 void HourSeries::append(HourIndex hour, const HourValue& value) {

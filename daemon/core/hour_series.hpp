@@ -34,6 +34,8 @@ class HourSeries {
 
   /// Puts the value of an hour behind the last one; hours between are silent. Hours must rise.
   void append(HourIndex hour, const HourValue& value);
+  /// Another value for an hour that is held; others are passed over.
+  void correct(HourIndex hour, const HourValue& value);
   [[nodiscard]] bool empty() const { return hours_.empty(); }
   [[nodiscard]] HourIndex first() const { return first_; }
   [[nodiscard]] HourIndex last() const { return first_ + static_cast<HourIndex>(hours_.size()) - 1; }
@@ -54,6 +56,7 @@ class HourSeries {
     float ln_vapour = 0;
   };
   static constexpr std::int16_t kSilent = -32768;
+  [[nodiscard]] static Hour hour_of(std::int16_t celsius, std::int16_t percent);
   void push(std::int16_t celsius, std::int16_t percent);
   HourIndex first_ = 0;
   std::vector<Hour> hours_;

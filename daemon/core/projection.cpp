@@ -6,6 +6,7 @@
 #include "daemon/core/coat_state.hpp"
 #include "daemon/core/full_cure.hpp"
 #include "daemon/core/leg.hpp"
+#include "daemon/core/overtaken.hpp"
 
 namespace setwell::core {
 
@@ -181,6 +182,46 @@ void tell_trouble(const Present& p, const Moment& moment, Outlook& out) {
   if (out.silent_since) fact(TroubleKind::silence, *out.silent_since);
 }
 
+/// What holds already needs no chance.
+void add_chance(const Trouble& trouble, std::vector<Trouble>& told) {
+  const bool known =
+      std::any_of(told.begin(), told.end(), [&](const Trouble& each) { return each.kind == trouble.kind; });
+  if (!known) told.push_back(trouble);
+}
+
+void keep_chances(const std::vector<Trouble>& earlier, std::vector<Trouble>& told) {
+  for (const auto& trouble : earlier) {
+    if (trouble.chance) add_chance(trouble, told);
+  }
+}
+
+/// The widest dew margin that is asked for until tack-free.
+std::optional<double> dew_margin_asked(const CoatPlan& plan) {
+  std::optional<double> asked;
+  for (const auto& rule : plan.conditions) {
+    if (rule.kind == ConditionKind::dew_margin && rule.until_tack_free)
+      asked = std::max(asked.value_or(rule.bound), rule.bound);
+  }
+  return asked;
+}
+
+void tell_chances(const Present& p, const Forecast& forecast, Outlook& out) {
+  if (p.plan.tack_free < 0) return;
+  const auto index = static_cast<std::size_t>(p.plan.tack_free);
+  const auto& clock = (*p.plan.clocks)[index];
+  if (!clock.rates || p.numbers.reached(index, Track::expected)) return;
+  SoftCoat soft;
+  soft.tack_free = &*clock.rates;
+  soft.rate_factor = p.plan.film.expected * clock.load.expected;
+  soft.progress = p.numbers.progress(index, Track::expected);
+  soft.surface_c = out.surface_c->expected;
+  soft.tau_s = p.plan.tau_s;
+  soft.floor_c = clock.rates->floor().slow_c;
+  soft.dew_margin_k = dew_margin_asked(p.plan);
+  for (const auto& trouble : overtaken(soft, forecast, p.now))
+    add_chance(trouble, out.trouble);
+}
+
 /// The air as it was known at the very last of the past.
 std::optional<AirPiece> present_air(const Present& p) {
   if (!p.air || !p.air->recorded_upto()) return std::nullopt;
@@ -207,7 +248,7 @@ void tell_present(const Present& p, Outlook& out) {
 
 }  // namespace
 
-void CoatRun::run_assumed(const AirHistory& air, Instant now) {
+void CoatRun::run_ahead(const AirHistory* air, const Forecast* forecast, Instant now) {
   Instant at = upto();
   // The assumed air repeats itself day by day: what has not moved in one of them never will.
   Instant look = now + kRepeats + days(1);
@@ -220,14 +261,16 @@ void CoatRun::run_assumed(const AirHistory& air, Instant now) {
       look = at + days(1);
     }
     const Instant end = at + step_after(at - now);
-    const auto piece = air.assumed(at, end);
+    auto piece = forecast ? foretold(*forecast, at, end) : std::nullopt;
+    if (!piece && air) piece = air->assumed(at, end);
     if (!piece) return;
     run_piece(*case_, *plan_, numbers_, *piece, Closeness::assumed);
     at = end;
   }
 }
 
-Outlook CoatRun::outlook(const AirOf& air, Instant now, const Outlook* earlier) const {
+Outlook CoatRun::outlook(const AirOf& air, Instant now, const Outlook* earlier,
+                         const Forecast* forecast) const {
   Outlook out;
   out.now = now;
   CoatRun recorded = *this;
@@ -246,9 +289,10 @@ Outlook CoatRun::outlook(const AirOf& air, Instant now, const Outlook* earlier) 
   const double week_c =
       (here && !was_finished ? week_mean_c(*here, now) : std::nullopt).value_or(std::nan(""));
   if (earlier != nullptr) tell_clocks();
-  if (earlier == nullptr || !withheld_alike(*plan_->clocks, week_c, *earlier, out) ||
-      !take_ahead(out.clocks, earlier->clocks, now)) {
-    if (here) projected.run_assumed(*here, now);
+  const bool anew = earlier == nullptr || !withheld_alike(*plan_->clocks, week_c, *earlier, out) ||
+                    !take_ahead(out.clocks, earlier->clocks, now);
+  if (anew) {
+    projected.run_ahead(here, forecast, now);
     tell_clocks();
   }
 
@@ -263,6 +307,11 @@ Outlook CoatRun::outlook(const AirOf& air, Instant now, const Outlook* earlier) 
   tell_outside(present, out);
   tell_dose(present, out);
   if (!was_finished && known.upto() >= now) tell_present(present, out);
+  if (!anew) {
+    keep_chances(earlier->trouble, out.trouble);
+  } else if (forecast && out.surface_c) {
+    tell_chances(present, *forecast, out);
+  }
   return out;
 }
 

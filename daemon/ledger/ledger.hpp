@@ -132,6 +132,10 @@ class Ledger {
   void drop_checkpoints_after(quantity::EntryId coat, quantity::Instant at);
   void drop_checkpoints(quantity::EntryId coat);
 
+  // What a zone's forecast has learned: a cache.
+  void set_forecast_state(const quantity::ZoneId& zone, quantity::Instant at, const std::string& state);
+  [[nodiscard]] std::optional<std::string> forecast_state(const quantity::ZoneId& zone) const;
+
   // Notices.
   [[nodiscard]] std::optional<NoticeStateRow> notice_state(const std::string& subject,
                                                            const std::string& kind) const;

@@ -47,6 +47,19 @@ void Ledger::drop_checkpoints(EntryId coat) {
   connection_->run("DELETE FROM checkpoint WHERE coat = ?", coat);
 }
 
+void Ledger::set_forecast_state(const quantity::ZoneId& zone, Instant at, const std::string& state) {
+  connection_->run("INSERT OR REPLACE INTO forecast (zone, at_ms, state) VALUES (?, ?, ?)", zone.text(), at,
+                   Blob{state});
+}
+
+std::optional<std::string> Ledger::forecast_state(const quantity::ZoneId& zone) const {
+  auto query = connection_->query("SELECT state FROM forecast WHERE zone = ?", zone.text());
+  if (!query.next()) return std::nullopt;
+  std::string state;
+  query.into(state);
+  return state;
+}
+
 std::optional<std::string> Ledger::memo(const std::string& key) const {
   auto query = connection_->query("SELECT value FROM memo WHERE key = ?", key);
   if (!query.next()) return std::nullopt;

@@ -5,6 +5,7 @@
 
 #include "daemon/api/from_core.hpp"
 #include "daemon/core/time_phrase.hpp"
+#include "daemon/service/forecast_view.hpp"
 #include "daemon/service/logging.hpp"
 #include "daemon/service/notice_view.hpp"
 #include "daemon/service/piece_view.hpp"
@@ -68,11 +69,12 @@ std::optional<double> margin_error(const Workshop& workshop, const api::ZoneNow&
   return error->worst_case;
 }
 
-api::AirZone air_zone(const Workshop& workshop, const quantity::ZoneId& id, Instant now) {
+api::AirZone air_zone(Workshop& workshop, const quantity::ZoneId& id, Instant now) {
   api::AirZone shown;
   shown.now = zone_now(workshop, id, now);
   shown.dew_margin_error_k = margin_error(workshop, shown.now);
-  shown.ahead = std::string(kNoForecast);
+  shown.ahead = ahead_in(workshop, id);
+  shown.forecast = forecast_now(workshop, id);
   const auto zone = workshop.zones.find(id);
   if (zone == workshop.zones.end()) return shown;
   const auto hour = std::chrono::floor<std::chrono::hours>(now);

@@ -4,6 +4,7 @@
 
 #include "daemon/api/from_core.hpp"
 #include "daemon/service/batch_view.hpp"
+#include "daemon/service/forecast_view.hpp"
 #include "daemon/service/logging.hpp"
 #include "daemon/service/notice_view.hpp"
 #include "daemon/service/piece_view.hpp"
@@ -111,7 +112,7 @@ Answered<api::NowAnswer> now_answer(Workshop& workshop, const api::NoParams&, In
   answer.time = api::time_text(now, zone);
   answer.rehearsal = workshop.rehearsal;
   answer.display = api::from_core(display_of(*workshop.settings));
-  answer.ahead = std::string(kNoForecast);
+  answer.ahead = ahead_of_all(workshop);
   for (const auto& each : workshop.settings->zones)
     answer.zones.push_back(zone_now(workshop, each.id, now));
   for (const auto& piece : workshop.book.workbook().pieces) {
@@ -136,7 +137,7 @@ Answered<api::PieceShowAnswer> piece_show(Workshop& workshop, const api::PiecePa
   answer.rehearsal = workshop.rehearsal;
   answer.form = piece.made.form.text();
   if (piece.made.schedule) answer.schedule = piece.made.schedule->text();
-  answer.ahead = std::string(kNoForecast);
+  answer.ahead = ahead_of_all(workshop);
   answer.display = api::from_core(display_of(*workshop.settings));
   answer.entries = entries_of(workshop, piece);
   if (piece.ended) {

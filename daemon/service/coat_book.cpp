@@ -131,6 +131,16 @@ Instant settled_for(const CoatCase& coat, const Zones& zones) {
   return zone == zones.end() ? Instant::max() : settled_upto(zone->second.history());
 }
 
+/// The forecast of the zone the coat is in.
+const core::Forecast* forecast_for(const CoatCase& coat, const Zones& zones, ForecastBook& forecasts,
+                                   Instant now) {
+  const auto* zone = &coat.coat.made.zone;
+  for (const auto& stay : coat.stays)
+    if (stay.since <= now) zone = &stay.zone;
+  const auto& answer = forecasts.of(*zone, zones);
+  return answer.forecast ? &*answer.forecast : nullptr;
+}
+
 }  // namespace
 
 std::string clock_settings(const settings::Settings& settings) {
@@ -205,7 +215,8 @@ void CoatBook::follow(const core::Workbook& workbook, const settings::Settings& 
       const auto made = std::make_shared<const CoatCase>(std::move(fresh_case));
       const auto known = coats_.find(id);
       if (known == coats_.end()) {
-        TrackedCoat fresh{made, piece.id, core::CoatRun(made), true, std::nullopt, std::nullopt};
+        TrackedCoat fresh{made,         piece.id,     core::CoatRun(made), true,
+                          std::nullopt, std::nullopt, std::nullopt};
         // A daemon that starts goes on from where it was stored; a coat just logged has nothing stored.
         go_back(fresh, id, Instant::max() - kLookBack, ledger);
         coats_.emplace(id, std::move(fresh));
@@ -259,7 +270,8 @@ bool CoatBook::advance(const Zones& zones, ledger::Ledger& ledger, int pieces) {
   return more;
 }
 
-const core::Outlook& CoatBook::outlook(EntryId coat, const Zones& zones, Instant now) {
+const core::Outlook& CoatBook::outlook(EntryId coat, const Zones& zones, ForecastBook& forecasts,
+                                       Instant now) {
   auto& tracked = coats_.at(coat);
   const auto& kept = tracked.outlook;
   const auto stale_at = kept ? next_change(*kept, kept->now) : std::nullopt;
@@ -268,9 +280,13 @@ const core::Outlook& CoatBook::outlook(EntryId coat, const Zones& zones, Instant
                      (stale_at && now >= *stale_at);
   if (!stale) return *kept;
   const auto& ahead = tracked.projected;
-  const bool holds = ahead && now >= ahead->now && now - ahead->now < lasting(*ahead);
-  tracked.outlook = tracked.run.outlook(air_of(zones), now, holds ? &*ahead : nullptr);
+  const auto* forecast = forecast_for(*tracked.coat, zones, forecasts, now);
+  const auto issued = forecast ? std::optional(forecast->issued) : std::nullopt;
+  const bool holds =
+      ahead && now >= ahead->now && now - ahead->now < lasting(*ahead) && issued == tracked.foretold;
+  tracked.outlook = tracked.run.outlook(air_of(zones), now, holds ? &*ahead : nullptr, forecast);
   if (!holds) tracked.projected = tracked.outlook;
+  tracked.foretold = issued;
   return *tracked.outlook;
 }
 

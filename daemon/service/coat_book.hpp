@@ -9,6 +9,7 @@
 #include "daemon/ledger/ledger.hpp"
 #include "daemon/service/bookshelf.hpp"
 #include "daemon/service/entry_book.hpp"
+#include "daemon/service/forecast_book.hpp"
 #include "daemon/service/learned_book.hpp"
 #include "daemon/service/sensor_book.hpp"
 #include "daemon/settings/settings.hpp"
@@ -26,6 +27,7 @@ struct TrackedCoat {
   std::optional<core::Outlook> outlook;
   /// The last outlook whose times ahead were worked out in full: good for a while of readings.
   std::optional<core::Outlook> projected;
+  std::optional<quantity::Instant> foretold;  ///< when the forecast was issued that `projected` rests on
 };
 
 [[nodiscard]] core::AirOf air_of(const Zones& zones);
@@ -55,7 +57,10 @@ class CoatBook {
 
   /// What a coat's clocks say at `now`, kept until the coat's clocks move or `now` passes the next moment at
   /// which something changes.
-  const core::Outlook& outlook(quantity::EntryId coat, const Zones& zones, quantity::Instant now);
+  /// Times ahead and chances are worked out anew when the zone's forecast is, or the coat's clocks have moved
+  /// for a quarter of an hour.
+  const core::Outlook& outlook(quantity::EntryId coat, const Zones& zones, ForecastBook& forecasts,
+                               quantity::Instant now);
 
   [[nodiscard]] const std::map<quantity::EntryId, TrackedCoat>& coats() const { return coats_; }
   [[nodiscard]] const TrackedCoat* find(quantity::EntryId coat) const;

@@ -5,6 +5,7 @@
 
 #include "daemon/service/batch_view.hpp"
 #include "daemon/service/coat_remarks.hpp"
+#include "daemon/service/forecast_view.hpp"
 #include "daemon/service/logging.hpp"
 #include "daemon/service/piece_view.hpp"
 
@@ -214,6 +215,18 @@ Result<core::BatchMixed> batch_mixed(const Workshop& workshop, const api::MixedP
   return made;
 }
 
+/// Pieces that lie together hear of the night once.
+void tell_night(Workshop& workshop, const std::vector<quantity::PieceId>& coated, Instant now,
+                std::vector<std::string>& said) {
+  for (const auto& id : coated) {
+    const auto* piece = workshop.book.workbook().in_progress(id);
+    if (piece == nullptr) continue;
+    auto words = night_words(workshop, *piece, now);
+    if (!words.empty() && std::find(said.begin(), said.end(), words) == said.end())
+      said.push_back(std::move(words));
+  }
+}
+
 }  // namespace
 
 Answered<api::LoggedAnswer> coat(Workshop& workshop, const api::CoatParams& params, Instant now) {
@@ -252,8 +265,13 @@ Answered<api::LoggedAnswer> coat(Workshop& workshop, const api::CoatParams& para
     for (auto& line : pot_life_remarks(workshop, *what->batch, said->from, said->to, now))
       lines.push_back(std::move(line));
   }
-  return store(workshop, std::move(entries), now, std::move(lines),
-               cautions_of(*what->sheet->material, coat_topics(*what->sheet->material)));
+  std::vector<quantity::PieceId> coated;
+  for (const auto& entry : entries)
+    coated.push_back(entry.piece);
+  auto answer = store(workshop, std::move(entries), now, std::move(lines),
+                      cautions_of(*what->sheet->material, coat_topics(*what->sheet->material)));
+  if (answer) tell_night(workshop, coated, now, answer->said);
+  return answer;
 }
 
 Answered<api::LoggedAnswer> mixed(Workshop& workshop, const api::MixedParams& params, Instant now) {

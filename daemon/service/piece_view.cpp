@@ -115,7 +115,7 @@ std::optional<CoatView> view_of(Workshop& workshop, const Piece& piece, const Co
   view.piece = &piece;
   view.coat = &coat;
   view.material = tracked->coat->material;
-  view.outlook = &workshop.coats.outlook(coat.id, workshop.zones, now);
+  view.outlook = &workshop.coats.outlook(coat.id, workshop.zones, workshop.forecasts, now);
   view.next = next_after(workshop, piece, coat);
   view.rule = rule_index(*view.material, view.next);
   view.schedule_done = done_after(workshop, piece, coat);
@@ -169,7 +169,7 @@ std::vector<core::ClockReading> whole_piece(Workshop& workshop, const Piece& pie
     const auto* tracked = workshop.coats.find(coat.id);
     if (tracked == nullptr) continue;
     coats.push_back({coat.number, tracked->coat->material.get(), tracked->coat->covered,
-                     workshop.coats.outlook(coat.id, workshop.zones, now)});
+                     workshop.coats.outlook(coat.id, workshop.zones, workshop.forecasts, now)});
   }
   return core::piece_milestones(coats);
 }

@@ -39,6 +39,7 @@ void take_message(Workshop& workshop, decode::RawMessage message,
   bool learn = false;
   for (const auto& [zone, at] : earliest) {
     workshop.coats.air_changed(zone, at, workshop.ledger);
+    workshop.forecasts.air_changed(zone, at);
     learn = workshop.learned.air_changed(zone, at) || learn;
   }
   if (learn) learn_again(workshop);
@@ -49,6 +50,7 @@ void rehearse_upto(Workshop& workshop, Instant to) {
   while (true) {
     while (workshop.coats.advance(workshop.zones, workshop.ledger, kPiecesPerTurn)) {
     }
+    refit(workshop, workshop.told_time);
     const auto due = run_rules(workshop, workshop.told_time);
     if (due > to || due <= workshop.told_time) break;
     workshop.told_time = due;
@@ -61,6 +63,7 @@ Instant rules_at(Workshop& workshop, Instant now) {
   const bool more = workshop.coats.advance(workshop.zones, workshop.ledger, kPiecesPerTurn);
   // Of a clock that was never set nothing follows, least of all that something is due.
   if (clock_unset(workshop, now)) return now + kLookAgain;
+  refit(workshop, now);
   const auto due = std::min(now + kLookAgain, run_rules(workshop, now));
   if (!workshop.rehearsal) workshop.told_time = now;
   return more ? now : due;
@@ -81,6 +84,7 @@ quantity::Result<std::unique_ptr<Workshop>> open_workshop(std::shared_ptr<const 
                                                       sheets_folder,
                                                       std::move(ledger),
                                                       rehearsal,
+                                                      {},
                                                       {},
                                                       {},
                                                       {},

@@ -42,6 +42,11 @@ void load_air(Workshop& workshop, Instant since) {
                         workshop.book.workbook().air_readings, workshop.told_time);
 }
 
+void air_changed(Workshop& workshop, const AirChange& change) {
+  workshop.coats.air_changed(change.zone, change.at, workshop.ledger);
+  workshop.forecasts.air_changed(change.zone, change.at);
+}
+
 constexpr const char* kSettingsMemo = "clock-settings";
 
 /// Clocks that were run under other settings start again.
@@ -85,11 +90,16 @@ void make_whole(Workshop& workshop) {
   workshop.stale = false;
 }
 
+void refit(Workshop& workshop, Instant now) {
+  workshop.forecasts.refit(*workshop.settings, workshop.zones, workshop.sensors, workshop.ledger, now);
+}
+
 quantity::Result<void> rebuild(Workshop& workshop) {
   const auto loaded = workshop.book.load(workshop.ledger);
   if (!loaded) return loaded;
   auto transaction = workshop.ledger.begin();
   load_air(workshop, air_needed(workshop));
+  workshop.forecasts.load(*workshop.settings, workshop.ledger);
   workshop.learned.work_out(workshop.zones, workshop.ledger);
   settle_settings(workshop);
   follow_entries(workshop);
@@ -106,7 +116,7 @@ void entries_changed(Workshop& workshop) {
     (void)workshop.learned.air_changed(change.zone, change.at);
   learn_again(workshop);
   for (const auto& change : changes)
-    workshop.coats.air_changed(change.zone, change.at, workshop.ledger);
+    air_changed(workshop, change);
   (void)workshop.coats.advance(workshop.zones, workshop.ledger, kPiecesPerTurn);
 }
 

@@ -21,6 +21,9 @@ void learn_again(Workshop& workshop);
 /// Builds every cache from the ledger. Fails on entries this program cannot read.
 [[nodiscard]] quantity::Result<void> rebuild(Workshop& workshop);
 
+/// Forecasts take in the hours and quarters that have closed. Inside a transaction.
+void refit(Workshop& workshop, quantity::Instant now);
+
 /// Runs every notice rule at `now` and stores what is decided. Inside a transaction. Answers when to ask
 /// again.
 [[nodiscard]] quantity::Instant run_rules(Workshop& workshop, quantity::Instant now);

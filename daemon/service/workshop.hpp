@@ -18,6 +18,7 @@
 #include "daemon/service/bookshelf.hpp"
 #include "daemon/service/coat_book.hpp"
 #include "daemon/service/entry_book.hpp"
+#include "daemon/service/forecast_book.hpp"
 #include "daemon/service/sensor_book.hpp"
 #include "daemon/settings/settings.hpp"
 #include "sensors/decode/raw_message.hpp"
@@ -60,6 +61,7 @@ struct Workshop {
   Zones zones;
   LearnedBook learned;
   CoatBook coats;
+  ForecastBook forecasts;
   Surroundings around;
 
   /// The newest moment the rules were run at; in rehearsal, the time it is.

@@ -81,7 +81,7 @@ int check(const Wishes& wishes) {
   }
   const auto scores = run(wishes, rooms);
   fmt::print("{}", table_of(scores));
-  const auto faults = faults_of(scores);
+  const auto faults = faults_of(scores, wishes.last_days > 0 ? Hold::mean_only : Hold::every_room);
   for (const auto& fault : faults)
     fmt::print("not so: {}\n", fault);
   if (wishes.json) fmt::print("{}\n", json_of(scores));

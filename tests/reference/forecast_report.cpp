@@ -236,7 +236,7 @@ std::string json_of(const std::vector<RoomScores>& rooms) {
   return json::serialize(json::object{{"rooms", std::move(by_room)}, {"mean", mean_of(rooms)}});
 }
 
-std::vector<std::string> faults_of(const std::vector<RoomScores>& rooms) {
+std::vector<std::string> faults_of(const std::vector<RoomScores>& rooms, Hold hold) {
   std::vector<std::string> faults;
   for (std::size_t q = 0; q < kQuantities.size(); ++q) {
     for (std::size_t k = 0; k < kScored.size(); ++k) {
@@ -248,7 +248,7 @@ std::vector<std::string> faults_of(const std::vector<RoomScores>& rooms) {
       const double cover = mean_over(rooms, q, k, &Scores::cover90);
       if (ratio > 0 && (cover < 0.85 || cover > 0.94)) say("the mean 90 % coverage", cover);
       for (const auto& room : rooms) {
-        if (room.days < kLongEnough || room.scores[q][k].cases() == 0) continue;
+        if (hold == Hold::mean_only || room.days < kLongEnough || room.scores[q][k].cases() == 0) continue;
         if (room.scores[q][k].cover90() < 0.80)
           say(("the 90 % coverage in " + room.name).c_str(), room.scores[q][k].cover90());
       }

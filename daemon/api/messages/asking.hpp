@@ -91,13 +91,45 @@ struct AirHour {
 };
 BOOST_DESCRIBE_STRUCT(AirHour, (), (from, least_c, most_c, mean_c, mean_pct, silent))
 
+/// Half of all cases lie between p25 and p75, nine in ten between p5 and p95.
+struct BandNow {
+  double p5 = 0;
+  double p25 = 0;
+  double median = 0;
+  double p75 = 0;
+  double p95 = 0;
+};
+BOOST_DESCRIBE_STRUCT(BandNow, (), (p5, p25, median, p75, p95))
+
+struct ForecastStepNow {
+  std::string at;
+  BandNow air_c;
+  std::optional<BandNow> humidity_pct;
+  std::optional<BandNow> vapour_pa;
+};
+BOOST_DESCRIBE_STRUCT(ForecastStepNow, (), (at, air_c, humidity_pct, vapour_pa))
+
+struct ForecastNow {
+  std::string issued;
+  std::string learning_since;
+  double learned_h = 0;            ///< hours of trusted readings
+  bool wide = true;                ///< general bands: too few errors of its own yet
+  std::string method;              ///< heated, naive, blend
+  std::optional<double> skill_6h;  ///< error over that of the best plain guess, 14 days
+  std::optional<double> skill_24h;
+  std::vector<ForecastStepNow> steps;  ///< from the issue on, every hour
+};
+BOOST_DESCRIBE_STRUCT(ForecastNow, (),
+                      (issued, learning_since, learned_h, wide, method, skill_6h, skill_24h, steps))
+
 struct AirZone {
   ZoneNow now;
   std::optional<double> dew_margin_error_k;
   std::vector<AirHour> last_day;
   std::string ahead;  ///< what the time to come rests on
+  std::optional<ForecastNow> forecast;
 };
-BOOST_DESCRIBE_STRUCT(AirZone, (), (now, dew_margin_error_k, last_day, ahead))
+BOOST_DESCRIBE_STRUCT(AirZone, (), (now, dew_margin_error_k, last_day, ahead, forecast))
 
 struct AirAnswer {
   int version = 1;

@@ -189,8 +189,8 @@ api::PiecesAnswer pieces_answer(const api::DisplayWish& display) {
 
 api::AirAnswer air_answer(const api::DisplayWish& display) {
   api::AirAnswer answer;
-  answer.zones = {{{"bench", 18.4, 61.0, 10.8, 12.0, true}, 1.3, day(), kAhead},
-                  {{"spray corner", {}, {}, {}, {}, false}, {}, {}, kAhead}};
+  answer.zones = {{{"bench", 18.4, 61.0, 10.8, 12.0, true}, 1.3, day(), kAhead, std::nullopt},
+                  {{"spray corner", {}, {}, {}, {}, false}, {}, {}, kAhead, std::nullopt}};
   answer.display = display;
   return answer;
 }
