@@ -89,7 +89,7 @@ class ClockRates::Beyond {
       : model_(std::move(model)),
         floor_(floor),
         strictness_(strictness),
-        learned_(std::move(learned)),
+        learned_(learned),
         kinks_(std::move(kinks)) {}
 
   /// The same bits whoever makes it: of two that ask at once one throws its own away.
