@@ -199,7 +199,7 @@ void keep_chances(const std::vector<Trouble>& earlier, std::vector<Trouble>& tol
 std::optional<double> dew_margin_asked(const CoatPlan& plan) {
   std::optional<double> asked;
   for (const auto& rule : plan.conditions) {
-    if (rule.kind == ConditionKind::dew_margin && rule.until_tack_free)
+    if (rule.kind == ConditionKind::dew_margin && rule.ends == PhaseEnd::tack_free)
       asked = std::max(asked.value_or(rule.bound), rule.bound);
   }
   return asked;
