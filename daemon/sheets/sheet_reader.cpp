@@ -185,19 +185,23 @@ Material read_all(Table& sheet) {
 
 }  // namespace
 
-SheetReading read_sheet(std::string_view toml, std::string_view file_name) {
-  Report report{std::string(file_name)};
-  const auto root = toml_text::parse(toml, report);
-  Table sheet(root, "", report);
+std::optional<Material> read_sheet_table(Table& sheet) {
+  Report& report = sheet.report();
   Material material = read_all(sheet);
   check_rules(material, report);
   warn_of_contradictions(material, report);
   warn_of_missing(material, report);
+  if (!report.clean()) return std::nullopt;
+  most_particular_first(material.recoat);
+  return material;
+}
+
+SheetReading read_sheet(std::string_view toml, std::string_view file_name) {
+  Report report{std::string(file_name)};
+  const auto root = toml_text::parse(toml, report);
+  Table sheet(root, "", report);
   SheetReading reading;
-  if (report.clean()) {
-    most_particular_first(material.recoat);
-    reading.material = std::move(material);
-  }
+  reading.material = read_sheet_table(sheet);
   reading.faults = report.take_faults();
   reading.warnings = report.take_warnings();
   return reading;

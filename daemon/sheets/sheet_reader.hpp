@@ -6,6 +6,7 @@
 
 #include "daemon/core/material.hpp"
 #include "daemon/toml_text/fault.hpp"
+#include "daemon/toml_text/reader.hpp"
 
 namespace setwell::sheets {
 
@@ -27,5 +28,9 @@ struct SheetReading {
 /// `[[loaded]]`, `[[caution]]`. Every figure carries its unit, and every table takes `where`: the place in
 /// the datasheet. Times are one text (then at the reference temperature) or a list of `{at, time, where}`.
 [[nodiscard]] SheetReading read_sheet(std::string_view toml, std::string_view file_name);
+
+/// The same of a sheet that stands as a table in another file. Faults and warnings go to the table's report;
+/// nothing when there were any faults in it.
+[[nodiscard]] std::optional<core::Material> read_sheet_table(toml_text::Table& sheet);
 
 }  // namespace setwell::sheets
