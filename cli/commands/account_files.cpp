@@ -53,7 +53,7 @@ quantity::Result<api::ReviewAnswer> review_file(const std::filesystem::path& fil
   const auto subject = core::subject_of(*named, coat ? coat : piece ? std::nullopt : account.coat);
   if (!subject) return subject.error();
   auto signs = core::signs_on(*named, named->coats[subject->coat]);
-  return api::review_answer(account.file, core::review(account.file, *subject, std::move(signs)));
+  return api::review_answer(account.file, *subject, std::move(signs));
 }
 
 }  // namespace setwell::cli

@@ -23,7 +23,7 @@ void add_defect(Menu& menu) {
   auto params = std::make_shared<api::DefectParams>();
   auto words = std::make_shared<std::vector<std::string>>();
   command
-      .add_option("SIGN... PIECE", *words,
+      .add_option("SIGN", *words,
                   "one or more of soft sticky-spots never-dried greasy cloudy craters bubbles dimples dust "
                   "imprint wavy "
                   "peeling off-the-body wrinkled yellow sags decal-lift lumps rings colour-bled "

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "daemon/api/from_core.hpp"
+#include "daemon/core/review.hpp"
 #include "daemon/core/review_lines.hpp"
 
 namespace setwell::api {
@@ -125,7 +126,9 @@ class Answer {
 
 }  // namespace
 
-ReviewAnswer review_answer(const core::CaseFile& file, const core::Review& review) {
+ReviewAnswer review_answer(const core::CaseFile& file, const core::Subject& subject,
+                           std::vector<core::Sign> signs) {
+  const auto review = core::review(file, subject, std::move(signs));
   return Answer(file, review).make();
 }
 

@@ -58,8 +58,4 @@ struct Review {
 [[nodiscard]] Review review(const CaseFile& file, const Subject& subject, std::vector<Sign> signs,
                             std::span<const CauseRatio> ratios = cause_ratios());
 
-/// The piece and coat that a person names: a coat's number, or without one the coat of the newest defect, or
-/// the newest coat. Fails with a sentence.
-[[nodiscard]] quantity::Result<Subject> subject_of(const Piece& piece, std::optional<int> coat);
-
 }  // namespace setwell::core

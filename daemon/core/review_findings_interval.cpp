@@ -107,7 +107,7 @@ void find_below_uncured(const Facts& facts, const IntervalFacts& interval, Findi
   const bool alike = facts.coat.coat->made.sheet == facts.below->coat->made.sheet;
   // Inside a window that the sheet states for this very material, half-cured is what it should be.
   const bool stated = interval.rule != nullptr && interval.rule->kind != RuleKind::after_full_cure &&
-                      (alike || interval.rule->top != "any") && findings.value(Finding::too_soon) < 0;
+                      (alike || interval.rule->top != "any");
   if (stated && value > 0) value = 0;
   findings.set(Finding::below_uncured, value, "the coat below: " + progress_text(*cured));
 }

@@ -212,7 +212,8 @@ void find_in_steps(const CaseFile& file, const Facts& facts, Findings& findings)
   find_load(facts, findings);
   find_decal(file, facts, findings);
   find_stock(file, facts, findings);
-  if (facts.has(Sign::rings) && facts.next_interval && facts.next_interval->sanded != nullptr)
+  const auto* sanded = last_step(*facts.coat.piece, Step::sanded, file.now);
+  if (facts.has(Sign::rings) && sanded != nullptr && sanded->happened > facts.coat.coat->made.last_pass)
     findings.set(Finding::sanded_between, 1, "sanded after this coat");
 }
 

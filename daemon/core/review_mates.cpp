@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include <fmt/format.h>
+
 #include "daemon/core/review_facts.hpp"
 
 namespace setwell::core {
@@ -111,6 +113,26 @@ std::vector<std::string> lots_of(const CaseFile& file, const Coat& coat) {
     add(batch->made.lot_b);
   }
   return lots;
+}
+
+quantity::Result<Subject> subject_of(const Piece& piece, std::optional<int> coat) {
+  if (piece.coats.empty()) return quantity::refused(piece.id.text() + " has no coat to look back on");
+  if (!coat) {
+    for (auto defect = piece.defects.rbegin(); defect != piece.defects.rend() && !coat; ++defect)
+      coat = defect->body.coat;
+  }
+  if (!coat && !piece.defects.empty()) {
+    const auto seen = piece.defects.back().happened;
+    for (const auto& one : piece.coats) {
+      if (one.happened <= seen) coat = one.number;
+    }
+  }
+  const int number = coat.value_or(piece.coats.back().number);
+  for (std::size_t i = 0; i < piece.coats.size(); ++i) {
+    if (piece.coats[i].number == number) return Subject{&piece, i};
+  }
+  return quantity::not_found(
+      fmt::format("{} has no coat {}; it has {}", piece.id.text(), number, piece.coats.size()));
 }
 
 }  // namespace setwell::core

@@ -6,9 +6,14 @@
 
 #include "daemon/core/review_case.hpp"
 #include "daemon/core/review_words.hpp"
+#include "sensors/quantity/error.hpp"
 
 /// Other coats that share something with one: its batch, its lot, its air, its sheet. Pure.
 namespace setwell::core {
+
+/// The piece and coat that a person names: a coat's number, or without one the coat of the newest defect, or
+/// the newest coat. Fails with a sentence.
+[[nodiscard]] quantity::Result<Subject> subject_of(const Piece& piece, std::optional<int> coat);
 
 /// How a coat came out, as far as anybody said.
 enum class Outcome { unknown, good, bad };

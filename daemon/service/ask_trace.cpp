@@ -28,7 +28,7 @@ std::string night_of(Instant at, const quantity::TimeZone& zone) {
 class Trace {
  public:
   Trace(Workshop& workshop, const api::TraceParams& params, Instant now)
-      : workshop_(workshop), params_(params), file_(case_of(workshop, now, now)) {}
+      : params_(params), file_(case_of(workshop, now, now)) {}
 
   api::TraceAnswer make(std::string what) {
     answer_.what = std::move(what);
@@ -85,7 +85,6 @@ class Trace {
     answer_.rows.push_back(std::move(row));
   }
 
-  Workshop& workshop_;
   const api::TraceParams& params_;
   core::CaseFile file_;
   std::set<std::pair<std::string, std::string>> nights_;

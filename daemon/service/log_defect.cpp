@@ -2,7 +2,6 @@
 
 #include <fmt/format.h>
 
-#include "daemon/core/review_facts.hpp"
 #include "daemon/core/review_words.hpp"
 #include "daemon/service/logging.hpp"
 
@@ -39,20 +38,6 @@ Result<core::DefectSeen> defect_seen(const core::Piece& piece, const api::Defect
   return seen;
 }
 
-/// Said at once, while it can still be put right: nothing is refused for it.
-std::vector<std::string> remarks(const core::Piece& piece, const core::DefectSeen& seen) {
-  std::vector<core::Sign> signs;
-  for (const auto& word : seen.signs) {
-    if (const auto sign = core::sign_from(word)) signs.push_back(*sign);
-  }
-  const auto index = static_cast<std::size_t>(seen.coat.value_or(static_cast<int>(piece.coats.size())) - 1);
-  std::vector<std::string> said;
-  if (auto odd = core::contradiction(signs, piece, piece.coats[index]); !odd.empty())
-    said.push_back(std::move(odd));
-  said.push_back(fmt::format("`setwell review {}` looks back over it.", piece.id.text()));
-  return said;
-}
-
 }  // namespace
 
 Answered<api::LoggedAnswer> defect(Workshop& workshop, const api::DefectParams& params, Instant now) {
@@ -62,7 +47,6 @@ Answered<api::LoggedAnswer> defect(Workshop& workshop, const api::DefectParams& 
   if (!seen) return seen.error();
   const auto at = time_said(workshop, params.at, now);
   if (!at) return at.error();
-  auto said = remarks(**piece, *seen);
   std::vector<Entry> entries;
   for (const auto& word : params.saw) {
     if (!core::noticed_from(word))
@@ -75,7 +59,8 @@ Answered<api::LoggedAnswer> defect(Workshop& workshop, const api::DefectParams& 
     entries.push_back(entry_of((*piece)->id, now, *at, std::move(noted)));
   }
   entries.push_back(entry_of((*piece)->id, now, *at, std::move(*seen)));
-  return store(workshop, std::move(entries), now, std::move(said));
+  return store(workshop, std::move(entries), now,
+               {fmt::format("`setwell review {}` looks back over it.", (*piece)->id.text())});
 }
 
 }  // namespace setwell::service

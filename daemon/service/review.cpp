@@ -1,4 +1,3 @@
-#include "daemon/core/review.hpp"
 
 #include <algorithm>
 
@@ -59,7 +58,7 @@ Answered<api::ReviewAnswer> review(Workshop& workshop, const api::ReviewParams& 
   const auto file = case_of(workshop, first.made.first_pass - first.error, seen_at(**piece, coat, now));
   const auto& copy = copy_of(file, **piece);
   if (signs->empty()) *signs = core::signs_on(copy, copy.coats[subject->coat]);
-  auto answer = api::review_answer(file, core::review(file, {&copy, subject->coat}, std::move(*signs)));
+  auto answer = api::review_answer(file, {&copy, subject->coat}, std::move(*signs));
   answer.rehearsal = workshop.rehearsal;
   return answer;
 }

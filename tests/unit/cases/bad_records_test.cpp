@@ -105,7 +105,7 @@ struck = true
 TEST_CASE("Without a sign no cause is named", "[review]") {
   const auto account = test_support::read({"account", kHead + kAir + kPiece, SETWELL_ACCOUNTS});
   const auto subject = core::subject_of(*account.subject(), std::nullopt);
-  REQUIRE(subject);
+  REQUIRE(subject.has_value());
   const auto review = core::review(account.file, *subject, {});
   CHECK(review.causes.empty());
   CHECK(review.weather == core::Weather::unknown);

@@ -74,6 +74,28 @@ TEST_CASE("The true cause of every account comes first or on the first level, se
   }
 }
 
+/// Written after the table was made, from the same kinds of failure. At first sight 22 of these 24 had their
+/// true cause first and 23 first or on the first level; one was settled on another cause, and the reasoning
+/// (not its factors) was put right for it. They are kept apart, so that a change of the table can be seen on
+/// accounts it was not made from.
+TEST_CASE("Accounts that the table was not made from are told as well", "[accounts]") {
+  const auto accounts = test_support::accounts_in(std::filesystem::path(SETWELL_ACCOUNTS) / "unseen");
+  REQUIRE(accounts.size() >= 24);
+  const auto score = score_of(accounts, core::cause_ratios());
+  WARN("accounts " << score.of << ", true cause first " << score.top_1 << ", first or second or level first "
+                   << score.top_2 << ", settled on it " << score.settled_right << ", settled on another "
+                   << score.settled_wrong << "; not first: " << score.mistakes);
+  CHECK(score.top_1 >= 22);
+  CHECK(score.settled_wrong <= 1);
+  for (const auto& text : accounts) {
+    INFO(text.name);
+    const auto account = test_support::read(text);
+    const auto review = test_support::reviewed(account);
+    if (account.expected->settled == false) CHECK_FALSE(review.settled);
+    if (account.expected->weather) CHECK(core::word(review.weather) == *account.expected->weather);
+  }
+}
+
 TEST_CASE("Without the fact that decides it an account is not settled", "[accounts]") {
   int twins = 0;
   for (const auto& text : all_accounts()) {
