@@ -22,6 +22,7 @@ void add_pieces(Menu& menu);
 void add_logging(Menu& menu);
 void add_records(Menu& menu);
 void add_materials(Menu& menu);
+void add_reviewing(Menu& menu);
 
 inline CLI::App& add_command(CLI::App& parent, const std::string& name, const std::string& does,
                              const std::string& example) {

@@ -66,6 +66,7 @@ int run(std::vector<std::string> arguments, const World& world) {
   add_asking(menu);
   add_pieces(menu);
   add_logging(menu);
+  add_reviewing(menu);
   add_records(menu);
   add_materials(menu);
   try {

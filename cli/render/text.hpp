@@ -5,6 +5,7 @@
 #include "cli/render/page.hpp"
 #include "daemon/api/messages/asking.hpp"
 #include "daemon/api/messages/logging.hpp"
+#include "daemon/api/messages/review.hpp"
 #include "sensors/quantity/instant.hpp"
 
 /// Answers as text for a terminal of 80 columns. Each is a function of the answer, the clock (for answers
@@ -33,5 +34,10 @@ struct Look {
 [[nodiscard]] std::string to_text(const api::BackupAnswer& answer, const Look& look);
 [[nodiscard]] std::string to_text(const api::StatusAnswer& answer, const Look& look);
 [[nodiscard]] std::string to_text(const api::LoggedAnswer& answer, const Look& look);
+[[nodiscard]] std::string to_text(const api::ReviewAnswer& answer, const Look& look);
+[[nodiscard]] std::string to_text(const api::TraceAnswer& answer, const Look& look);
+/// A page of a table as lines of CSV (RFC 4180) without its head.
+[[nodiscard]] std::string export_csv(const api::ExportAnswer& answer);
+[[nodiscard]] std::string csv_line(const std::vector<std::string>& cells);
 
 }  // namespace setwell::cli

@@ -49,20 +49,6 @@ api::EntryNow entry_now(const Workshop& workshop, const core::Entry& entry) {
   return shown;
 }
 
-/// The piece in progress, else the newest gone one of that very id.
-quantity::Result<const Piece*> piece_ever(const Workshop& workshop, const std::string& name) {
-  const auto in_progress = pieces_named(workshop, {name});
-  if (in_progress) {
-    if (in_progress->size() != 1) return quantity::invalid("name one piece, not a range");
-    return in_progress->front();
-  }
-  const auto& pieces = workshop.book.workbook().pieces;
-  for (auto piece = pieces.rbegin(); piece != pieces.rend(); ++piece) {
-    if (piece->id.text() == name) return &*piece;
-  }
-  return in_progress.error();
-}
-
 /// The entry with which the piece that bore the id before let it go. Not `made_by`: amended, that is a late
 /// one.
 quantity::EntryId let_go_before(const Workshop& workshop, const Piece& piece) {
@@ -74,6 +60,15 @@ quantity::EntryId let_go_before(const Workshop& workshop, const Piece& piece) {
   return newest;
 }
 
+/// What went wrong with a piece may show after it has left, until another bears its id.
+bool said_of_a_gone_one(const Workshop& workshop, const Piece& piece, const core::Entry& entry) {
+  const auto& pieces = workshop.book.workbook().pieces;
+  const bool newest = std::none_of(pieces.begin(), pieces.end(), [&](const Piece& other) {
+    return other.id == piece.id && other.made_by > piece.made_by;
+  });
+  return newest && piece.ended && entry.id > piece.ended->id;
+}
+
 /// Entries that name this piece while it bore the id.
 std::vector<api::EntryNow> entries_of(const Workshop& workshop, const Piece& piece) {
   const auto after = let_go_before(workshop, piece);
@@ -81,7 +76,8 @@ std::vector<api::EntryNow> entries_of(const Workshop& workshop, const Piece& pie
   for (const auto& entry : workshop.book.entries()) {
     const bool mine =
         entry.piece == piece.id && entry.id > after && (!piece.ended || entry.id <= piece.ended->id);
-    if (mine) shown.push_back(entry_now(workshop, entry));
+    const bool since = entry.piece == piece.id && said_of_a_gone_one(workshop, piece, entry);
+    if (mine || since) shown.push_back(entry_now(workshop, entry));
   }
   return shown;
 }

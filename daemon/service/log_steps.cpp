@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "daemon/api/from_core.hpp"
+#include "daemon/core/review_words.hpp"
 #include "daemon/core/touch_rules.hpp"
 #include "daemon/service/logging.hpp"
 #include "daemon/service/piece_view.hpp"
@@ -91,10 +92,12 @@ Result<core::StepDone> step_done(const Workshop& workshop, const api::StepParams
   if (params.with && *params.with != "water" && *params.with != "alcohol") {
     return invalid(fmt::format("--with “{}” is not known; water or alcohol", *params.with));
   }
-  if (params.kind && *params.kind != "vinyl" && *params.kind != "water-slide") {
-    return invalid(fmt::format("--kind “{}” is not known; vinyl or water-slide", *params.kind));
+  const bool observed = *step == core::Step::noted && params.kind && core::noticed_from(*params.kind);
+  if (params.kind && !observed && *params.kind != "vinyl" && *params.kind != "water-slide") {
+    return invalid(fmt::format("--kind “{}” is not known; vinyl or water-slide, and for noted an observation of setwell-case(5)",
+                               *params.kind));
   }
-  if (*step == core::Step::noted && !params.text) return invalid("what is to be noted? Add --text \"…\"");
+  if (*step == core::Step::noted && !params.text && !observed) return invalid("what is to be noted? Add --text \"…\"");
   core::StepDone done{*step, params.with, params.kind, std::nullopt, std::nullopt, params.text};
   if (params.sheet) {
     const auto sheet = workshop.shelf.find(*params.sheet);

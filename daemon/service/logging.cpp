@@ -72,6 +72,19 @@ Result<std::vector<const Piece*>> pieces_named(const Workshop& workshop,
   return pieces;
 }
 
+Result<const Piece*> piece_ever(const Workshop& workshop, const std::string& name) {
+  const auto in_progress = pieces_named(workshop, {name});
+  if (in_progress) {
+    if (in_progress->size() != 1) return quantity::invalid("name one piece, not a range");
+    return in_progress->front();
+  }
+  const auto& pieces = workshop.book.workbook().pieces;
+  for (auto piece = pieces.rbegin(); piece != pieces.rend(); ++piece) {
+    if (piece->id.text() == name) return &*piece;
+  }
+  return in_progress.error();
+}
+
 Result<core::TimePhrase> time_said(const Workshop& workshop, const std::optional<std::string>& at,
                                    Instant now) {
   return core::read_time(at.value_or(""), now, workshop.settings->workshop.time_zone, core::Ahead::refused);

@@ -10,6 +10,7 @@
 
 #include "daemon/api/messages/asking.hpp"
 #include "daemon/api/messages/logging.hpp"
+#include "daemon/api/messages/review.hpp"
 #include "daemon/core/notice.hpp"
 #include "daemon/core/silences.hpp"
 #include "daemon/core/verdict.hpp"
@@ -130,6 +131,7 @@ using Answered = quantity::Result<Answer>;
 [[nodiscard]] Answered<api::LoggedAnswer> scrap(Workshop&, const api::EndParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::LoggedAnswer> amend(Workshop&, const api::AmendParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::LoggedAnswer> undo(Workshop&, const api::UndoParams&, quantity::Instant now);
+[[nodiscard]] Answered<api::LoggedAnswer> defect(Workshop&, const api::DefectParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::LoggedAnswer> seen(Workshop&, const api::SeenParams&, quantity::Instant now);
 
 [[nodiscard]] Answered<api::NowAnswer> now_answer(Workshop&, const api::NoParams&, quantity::Instant now);
@@ -149,6 +151,9 @@ using Answered = quantity::Result<Answer>;
                                                        quantity::Instant now);
 [[nodiscard]] Answered<api::HistoryAnswer> history(Workshop&, const api::HistoryParams&,
                                                    quantity::Instant now);
+[[nodiscard]] Answered<api::ReviewAnswer> review(Workshop&, const api::ReviewParams&, quantity::Instant now);
+[[nodiscard]] Answered<api::TraceAnswer> trace(Workshop&, const api::TraceParams&, quantity::Instant now);
+[[nodiscard]] Answered<api::ExportAnswer> export_page(Workshop&, const api::ExportParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::BackupAnswer> backup(Workshop&, const api::BackupParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::StatusAnswer> status(Workshop&, const api::NoParams&, quantity::Instant now);
 

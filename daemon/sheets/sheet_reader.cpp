@@ -187,6 +187,18 @@ Material read_all(Table& sheet) {
   return material;
 }
 
+std::optional<Material> read_beside(Table& sheet, const KnownSheets& known) {
+  Report& report = sheet.report();
+  Material material = read_all(sheet);
+  check_rules(material, report);
+  warn_of_contradictions(material, report);
+  warn_of_unknown_tops(material, known, report);
+  warn_of_missing(material, report);
+  if (!report.clean()) return std::nullopt;
+  most_particular_first(material.recoat);
+  return material;
+}
+
 }  // namespace
 
 std::optional<std::string> sheet_id(std::string_view toml) {
@@ -199,20 +211,14 @@ std::optional<std::string> sheet_id(std::string_view toml) {
   return std::nullopt;
 }
 
+std::optional<Material> read_sheet_table(Table& sheet) { return read_beside(sheet, std::nullopt); }
+
 SheetReading read_sheet(std::string_view toml, std::string_view file_name, const KnownSheets& known) {
   Report report{std::string(file_name)};
   const auto root = toml_text::parse(toml, report);
   Table sheet(root, "", report);
-  Material material = read_all(sheet);
-  check_rules(material, report);
-  warn_of_contradictions(material, report);
-  warn_of_unknown_tops(material, known, report);
-  warn_of_missing(material, report);
   SheetReading reading;
-  if (report.clean()) {
-    most_particular_first(material.recoat);
-    reading.material = std::move(material);
-  }
+  reading.material = read_beside(sheet, known);
   reading.faults = report.take_faults();
   reading.warnings = report.take_warnings();
   return reading;

@@ -7,6 +7,7 @@
 #include "daemon/core/material.hpp"
 #include "daemon/sheets/tops.hpp"
 #include "daemon/toml_text/fault.hpp"
+#include "daemon/toml_text/reader.hpp"
 
 namespace setwell::sheets {
 
@@ -33,5 +34,9 @@ struct SheetReading {
 
 /// The id a sheet's text gives itself, whatever else is wrong with it; nothing where it has none.
 [[nodiscard]] std::optional<std::string> sheet_id(std::string_view toml);
+
+/// The same of a sheet that stands as a table in another file. Faults and warnings go to the table's report;
+/// nothing when there were any faults in it.
+[[nodiscard]] std::optional<core::Material> read_sheet_table(toml_text::Table& sheet);
 
 }  // namespace setwell::sheets

@@ -80,6 +80,22 @@ void asking_rows(Rows& rows) {
                                            {"to", "a time; now if left out"},
                                            {"after", "the time of the last row of the page before"}},
                                           service::history);
+  rows.asks<ReviewParams, ReviewAnswer>(
+      "review", "looks back over a coat that went wrong",
+      "facts, then causes with evidence for, against and missing",
+      {{"piece", "an id or a unique prefix; gone ones by their whole id"},
+       {"coat", "its number; else that of the newest defect, else the newest"},
+       {"signs", "in place of those logged"}},
+      service::review);
+  rows.asks<TraceParams, TraceAnswer>(
+      "trace", "every coat that shares a batch, a lot or a sheet",
+      "the coats, those of the same zone and night, and how each came out",
+      {{"batch", "a batch"}, {"lot", "a manufacturer's number"}, {"sheet", "a material"}}, service::trace);
+  rows.asks<ExportParams, ExportAnswer>("export", "one table of the records, a page at a time",
+                                        "columns and rows",
+                                        {{"table", "its name; any other is answered with the names"},
+                                         {"after", "the row where the page begins"}},
+                                        service::export_page);
   rows.asks<BackupParams, BackupAnswer>("backup", "writes a checked copy of the records",
                                         "how much was copied",
                                         {{"file", "its whole path; must not exist yet"}}, service::backup);
@@ -155,6 +171,19 @@ void logging_rows(Rows& rows) {
   rows.logs<EndParams>("ship", "pieces leave",
                        {kPieces, {"anyway", "though a coat is short of packing"}, kAt}, service::ship);
   rows.logs<EndParams>("scrap", "pieces are given up", {kPieces, kAt}, service::scrap);
+  rows.logs<DefectParams>(
+      "defect", "logs what went wrong with a coat",
+      {{"piece", "an id or a unique prefix; gone ones by their whole id"},
+       {"signs",
+        "soft sticky-spots never-dried greasy cloudy craters bubbles dimples dust imprint wavy "
+        "peeling off-the-body wrinkled yellow sags decal-lift lumps rings colour-bled "
+        "soft-when-hot"},
+       {"coat", "its number; the newest if left out"},
+       {"where", "on the piece"},
+       {"photo", "a file"},
+       {"saw", "observations of setwell-case(5)"},
+       kAt},
+      service::defect);
   rows.logs<AmendParams>(
       "amend", "puts the time of an entry or the lamp's minutes of a coat right",
       {{"entry", "its number"}, {"at", "the right time"}, {"lamp_min", "minutes under the lamp in all"}},

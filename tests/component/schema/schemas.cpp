@@ -7,6 +7,7 @@
 #include "daemon/api/messages/asking.hpp"
 #include "daemon/api/messages/logging.hpp"
 #include "daemon/api/messages/now.hpp"
+#include "daemon/api/messages/review.hpp"
 
 /// Prints the JSON Schema of every request and answer of the wire, as one object by struct name.
 
@@ -20,17 +21,20 @@ boost::json::object answers() {
       {"BackupAnswer", json_schema_of<BackupAnswer>()},
       {"BatchesAnswer", json_schema_of<BatchesAnswer>()},
       {"EntriesAnswer", json_schema_of<EntriesAnswer>()},
+      {"ExportAnswer", json_schema_of<ExportAnswer>()},
       {"HistoryAnswer", json_schema_of<HistoryAnswer>()},
       {"LoggedAnswer", json_schema_of<LoggedAnswer>()},
       {"NoticesAnswer", json_schema_of<NoticesAnswer>()},
       {"NowAnswer", json_schema_of<NowAnswer>()},
       {"PieceShowAnswer", json_schema_of<PieceShowAnswer>()},
       {"PiecesAnswer", json_schema_of<PiecesAnswer>()},
+      {"ReviewAnswer", json_schema_of<ReviewAnswer>()},
       {"SchedulesAnswer", json_schema_of<SchedulesAnswer>()},
       {"SensorsAnswer", json_schema_of<SensorsAnswer>()},
       {"SheetShowAnswer", json_schema_of<SheetShowAnswer>()},
       {"SheetsAnswer", json_schema_of<SheetsAnswer>()},
       {"StatusAnswer", json_schema_of<StatusAnswer>()},
+      {"TraceAnswer", json_schema_of<TraceAnswer>()},
   };
 }
 
@@ -40,7 +44,9 @@ boost::json::object requests() {
   requests["AmendParams"] = json_schema_of<AmendParams>(SchemaSide::request);
   requests["BackupParams"] = json_schema_of<BackupParams>(SchemaSide::request);
   requests["CoatParams"] = json_schema_of<CoatParams>(SchemaSide::request);
+  requests["DefectParams"] = json_schema_of<DefectParams>(SchemaSide::request);
   requests["EndParams"] = json_schema_of<EndParams>(SchemaSide::request);
+  requests["ExportParams"] = json_schema_of<ExportParams>(SchemaSide::request);
   requests["HistoryParams"] = json_schema_of<HistoryParams>(SchemaSide::request);
   requests["MixedParams"] = json_schema_of<MixedParams>(SchemaSide::request);
   requests["MoveParams"] = json_schema_of<MoveParams>(SchemaSide::request);
@@ -51,11 +57,13 @@ boost::json::object requests() {
   requests["PieceParams"] = json_schema_of<PieceParams>(SchemaSide::request);
   requests["PiecesParams"] = json_schema_of<PiecesParams>(SchemaSide::request);
   requests["ReadParams"] = json_schema_of<ReadParams>(SchemaSide::request);
+  requests["ReviewParams"] = json_schema_of<ReviewParams>(SchemaSide::request);
   requests["RotatorParams"] = json_schema_of<RotatorParams>(SchemaSide::request);
   requests["SeenParams"] = json_schema_of<SeenParams>(SchemaSide::request);
   requests["SheetParams"] = json_schema_of<SheetParams>(SchemaSide::request);
   requests["StepParams"] = json_schema_of<StepParams>(SchemaSide::request);
   requests["TouchParams"] = json_schema_of<TouchParams>(SchemaSide::request);
+  requests["TraceParams"] = json_schema_of<TraceParams>(SchemaSide::request);
   requests["UndoParams"] = json_schema_of<UndoParams>(SchemaSide::request);
   return requests;
 }
