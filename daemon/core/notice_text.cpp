@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "daemon/core/notice.hpp"
+#include "daemon/core/morning_list.hpp"
 #include "daemon/core/notice_lines.hpp"
 
 /// The words of every notice, in one place.
@@ -40,6 +41,25 @@ void too_cold_to_apply_line(NoticeLines& words) {
              words.degrees(*c.limit) + " or more.");
 }
 
+/// A window nobody is awake for: what can be chosen, none of it with anything left running alone.
+NoticeText window_of_the_night(NoticeLines& words) {
+  const auto& c = words.content();
+  words.coat_line();
+  words.line("Nobody is awake for it. The choices:");
+  const auto from = c.sand_from ? " from " + words.moment(*c.sand_from, Minute::next) : std::string();
+  words.line("1. Let it close, then " + words.way_back() + (from.empty() ? "" : ":") + from + ".");
+  words.line("2. Be there in the window" +
+             (c.mix_by ? ", start mixing by " + words.moment(*c.mix_by) : std::string()) + ".");
+  words.line(
+      "Pieces not coated yet: start them later, so that their window falls into your day; setwell coat … "
+      "--dry-run shows it.");
+  words.why_line();
+  words.sanding_caution();
+  words.coating_cautions();
+  return {words.title("decide now: its window, " + words.window() + ", lies in your night"),
+          std::move(words).body()};
+}
+
 NoticeText safe_to_recoat(NoticeLines& words) {
   too_cold_to_apply_line(words);
   words.coat_line();
@@ -47,13 +67,15 @@ NoticeText safe_to_recoat(NoticeLines& words) {
   words.mix_line();
   words.usable_line();
   words.why_line();
-  words.missed_line();
+  if (words.content().until) words.missed_line();
+  words.endless_line();
   words.coating_cautions();
   return {words.title(words.opened_with_top() + ", " + words.window()), std::move(words).body()};
 }
 
 NoticeText last_start(NoticeLines& words) {
   const auto& c = words.content();
+  if (c.asleep) return window_of_the_night(words);
   words.coat_line();
   words.sureness_line();
   words.mix_line();
@@ -123,9 +145,31 @@ NoticeText dew_margin_lost(NoticeLines& words) {
           std::move(words).body()};
 }
 
+/// Half the sentence, for a phone: the forecast is a chance, never a certainty.
+NoticeText trouble_ahead(NoticeLines& words) {
+  const auto& c = words.content();
+  const bool cold = c.threat == Threat::cold;
+  const auto chance = c.chance ? fmt::format(", chance {:.0f} %", *c.chance * 100) : std::string();
+  const auto from = c.from ? " " + words.moment(*c.from) : std::string(" before it is tack-free");
+  words.coat_line();
+  if (cold && c.limit) words.line("It cures only above " + words.degrees(*c.limit) + ".");
+  if (!cold && c.limit)
+    words.line("The sheet asks for " + words.kelvin(*c.limit) + " above the dew point until it is tack-free.");
+  if (c.until) words.line("Surely tack-free " + words.moment(*c.until, Minute::next) + "; until then it matters.");
+  words.line(cold ? "If nothing is done its cure may stand still in the cold and the film stay soft or greasy."
+                  : "If nothing is done moisture may settle on the fresh film: haze, blush or craters.");
+  words.line(
+      "Leave no heater on unattended; no open flame near solvent. Before the next coat wait for better air: setwell "
+      "coat … --dry-run shows when.");
+  return {words.title(fmt::format("move it somewhere {} before{} ({} may get too {}{})", cold ? "warmer" : "drier",
+                                  from, words.zone(), cold ? "cold" : "damp", chance)),
+          std::move(words).body()};
+}
+
 NoticeText reached(NoticeLines& words, std::string said, std::string more) {
   words.coat_line();
   words.line(std::move(more));
+  words.endless_line();
   return {words.title(said + " since " + words.since()), std::move(words).body()};
 }
 
@@ -154,6 +198,61 @@ NoticeText sensor_stuck(NoticeLines& words) {
   words.line(fmt::format("Channel {} tells the same value while its neighbour moves.", c.channel));
   return {NoticeLines::shortened(
               fmt::format("{}: check the sensor, perhaps stuck since {}", c.zone, words.since())),
+          std::move(words).body()};
+}
+
+NoticeText sensor_implausible(NoticeLines& words) {
+  const auto& c = words.content();
+  words.line(fmt::format("Channel {}.", c.channel));
+  words.line(
+      "Most of what it sends cannot be true and is not used; setwell sensors names the reasons. Look at its place, its "
+      "battery and its unit in the settings, or read the air by hand: setwell read ZONE --air … --rh …");
+  return {NoticeLines::shortened(
+              fmt::format("{}: check the sensor, implausible values since {}", words.zone(), words.since())),
+          std::move(words).body()};
+}
+
+NoticeText battery_low(NoticeLines& words) {
+  const auto& c = words.content();
+  words.line(fmt::format("Channel {}.", c.channel));
+  words.line("Some sensors freeze or tell wrong values on a weak battery. Change it while no coat needs the readings.");
+  const auto left = c.value ? fmt::format(", {:.0f} % left", *c.value) : std::string();
+  return {NoticeLines::shortened(fmt::format("{}: change the sensor's battery{}, low since {}", words.zone(), left,
+                                             words.since())),
+          std::move(words).body()};
+}
+
+/// `fern-07: recoat with Clear 12, today 10:15 to 23:30`, and what has no time says so.
+std::string listed(const NoticeLines& words, const ListedAct& act) {
+  const auto window = words.window_of(act);
+  return fmt::format("{}: {}{}{}", NoticeLines::names(act.pieces), act.act, window.empty() ? "" : ", ", window);
+}
+
+std::vector<quantity::PieceId> pieces_of(const std::vector<ListedAct>& list) {
+  std::vector<quantity::PieceId> pieces;
+  for (const auto& act : list) {
+    for (const auto& piece : act.pieces) {
+      if (std::find(pieces.begin(), pieces.end(), piece) == pieces.end()) pieces.push_back(piece);
+    }
+  }
+  return pieces;
+}
+
+NoticeText not_logged(NoticeLines& words) {
+  const auto& c = words.content();
+  for (const auto& act : c.list)
+    words.line(listed(words, act) + ".");
+  words.line(
+      "If you coated: setwell coat SHEET PIECE --at 14:30, with the true time; the clocks are put right. If not: "
+      "nothing is lost, but now it must be sanded first; sanding too is logged with setwell step.");
+  words.sanding_caution();
+  const auto pieces = pieces_of(c.list);
+  const auto until = c.list.size() == 1 && c.list.front().until
+                         ? " until " + words.moment(*c.list.front().until)
+                         : std::string(" today");
+  constexpr int kColumns = 70;
+  return {NoticeLines::shortened(fmt::format("{}: coated and not logged? A window was open{}",
+                                             piece_list(pieces, kColumns), until)),
           std::move(words).body()};
 }
 
@@ -191,6 +290,8 @@ NoticeText told(NoticeKind kind, NoticeLines& words) {
       return too_cold(words);
     case NoticeKind::dew_margin_lost:
       return dew_margin_lost(words);
+    case NoticeKind::trouble_ahead:
+      return trouble_ahead(words);
     case NoticeKind::sandable:
       return sandable(words);
     case NoticeKind::handling:
@@ -209,10 +310,18 @@ NoticeText told(NoticeKind kind, NoticeLines& words) {
       return sensor_silent(words);
     case NoticeKind::sensor_stuck:
       return sensor_stuck(words);
+    case NoticeKind::sensor_implausible:
+      return sensor_implausible(words);
+    case NoticeKind::battery_low:
+      return battery_low(words);
     case NoticeKind::broker_away:
       return broker_away(words);
     case NoticeKind::disk_filling:
       return disk_filling(words);
+    case NoticeKind::not_logged:
+      return not_logged(words);
+    case NoticeKind::morning_list:
+      break;  // worded by itself: it holds others
   }
   return {};
 }
@@ -240,6 +349,8 @@ std::string_view claim(NoticeKind kind) {
       return "full cure is not surely reached after all";
     case NoticeKind::full_strength:
       return "full strength is not surely reached after all";
+    case NoticeKind::trouble_ahead:
+      return "the forecast threatens it no more";
     case NoticeKind::pot_life_ending:
       return "its pot life ends later than told";
     default:
@@ -268,6 +379,7 @@ NoticeText withdrawal(const Telling& telling, NoticeLines& words) {
 }  // namespace
 
 NoticeText notice_text(const Telling& telling, quantity::Instant now, const Display& display) {
+  if (telling.fact.kind == NoticeKind::morning_list) return morning_text(telling, now, display);
   NoticeLines words(telling, now, display);
   return telling.withdrawal ? withdrawal(telling, words) : told(telling.fact.kind, words);
 }

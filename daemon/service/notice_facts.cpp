@@ -1,9 +1,13 @@
 #include "daemon/service/notice_facts.hpp"
 
 #include <algorithm>
+#include <tuple>
+#include <utility>
 
 #include "daemon/core/rule_clocks.hpp"
 #include "daemon/service/batch_view.hpp"
+#include "daemon/service/day_facts.hpp"
+#include "daemon/service/night_windows.hpp"
 #include "daemon/service/piece_view.hpp"
 #include "sensors/screen/silence.hpp"
 
@@ -19,11 +23,16 @@ using quantity::Instant;
 
 namespace {
 
-/// The last start is told this long before, and for windows under two hours at half time.
-constexpr auto kLastStartAhead = std::chrono::minutes(30);
-constexpr auto kShortWindow = std::chrono::hours(2);
 /// Free space under this share of the disk is told; it must rise above the second before it is over.
 constexpr double kDiskLow = 0.05;
+constexpr double kDiskWell = 0.07;
+/// So far above its limit a temperature or a dew margin must be before it is well again, K.
+constexpr double kWellAbove = 0.5;
+/// A chance of trouble from which on it is told, and under which it is over.
+constexpr double kChanceTold = 0.3;
+constexpr double kChanceOver = 0.15;
+/// The trade's dew margin where a sheet states none, K.
+constexpr double kDewMargin = 3.0;
 
 /// Collects the facts of one coat, which share their content.
 class CoatFacts {
@@ -32,9 +41,9 @@ class CoatFacts {
       : view_(std::move(view)), content_(std::move(content)), to_(to) {}
 
   void add(NoticeKind kind, Standing standing, std::optional<Instant> since, std::optional<Instant> due = {},
-           std::optional<Instant> useless_after = {}) {
+           std::optional<Instant> useless_after = {}, std::string_view part = {}) {
     NoticeFact fact;
-    fact.subject = subject_of(view_.coat->id);
+    fact.subject = subject_of(view_.coat->id) + std::string(part);
     fact.kind = kind;
     fact.standing = standing;
     fact.since = since.value_or(view_.outlook->now);
@@ -47,6 +56,9 @@ class CoatFacts {
   /// A milestone reached by the slow clock.
   void reached(NoticeKind kind, const core::ClockReading* clock) {
     if (clock == nullptr || clock->no_limit) return;
+    // Of a piece that is to be coated again nobody waits to pick it up or pack it.
+    if (view_.next.planned && !view_.schedule_done) return;
+    content_.without_end = true;
     add(kind, clock->reached.slow ? Standing::holds : Standing::not_yet, clock->at.slow, clock->at.slow);
   }
 
@@ -109,6 +121,9 @@ void window_content(const Workshop& workshop, const CoatView& view, const core::
   const auto times = times_of(workshop, window, top, view.outlook->now);
   content.from = window.from;
   content.until = window.until;
+  content.without_end = window.from && !window.until;
+  if (const auto span = on_rotator(workshop, view, view.outlook->now); span > quantity::Span(0))
+    content.rotator_for = span;
   content.mix_by = times.last_start;
   content.sure = window.sure;
   content.by_touch = window.by_touch;
@@ -118,7 +133,22 @@ void window_content(const Workshop& workshop, const CoatView& view, const core::
   }
 }
 
-void touch_and_opening(CoatFacts& facts, const core::Window& window) {
+void last_start(const Workshop& workshop, CoatFacts& facts, const core::Window& window, bool open) {
+  const auto now = facts.view().outlook->now;
+  const auto by_closing = facts.content().mix_by;
+  const auto told = last_start_of(workshop, facts.view(), window, by_closing.value_or(*window.until));
+  if (!told) return;
+  const auto region = facts.view().judgement.region;
+  const bool ahead = region == Region::before_opening || region == Region::worth_a_test;
+  const bool near = (told->asleep ? ahead : open) && now >= told->tell && now < told->last;
+  facts.content().asleep = told->asleep;
+  if (!told->asleep) facts.content().mix_by = told->last;
+  facts.add(NoticeKind::last_start, near ? Standing::holds : Standing::over, told->tell, told->tell, told->last);
+  facts.content().asleep = false;
+  facts.content().mix_by = by_closing;
+}
+
+void touch_and_opening(const Workshop& workshop, CoatFacts& facts, const core::Window& window) {
   const auto& view = facts.view();
   const auto now = view.outlook->now;
   const bool test = view.judgement.verdict == Verdict::touch_test;
@@ -138,12 +168,7 @@ void touch_and_opening(CoatFacts& facts, const core::Window& window) {
                       : Standing::not_yet,
             opening->at.slow, opening->at.slow, window.until);
   if (!window.until || !window.from) return;
-  const auto& content = facts.content();
-  const auto last = content.mix_by.value_or(*window.until);
-  const auto width = *window.until - *window.from;
-  const auto tell = width < kShortWindow ? *window.from + width / 2 : last - kLastStartAhead;
-  const bool near = open && now >= tell && now < last;
-  facts.add(NoticeKind::last_start, near ? Standing::holds : Standing::over, tell, tell, last);
+  if (window.sure) last_start(workshop, facts, window, open);
 }
 
 void closing_and_gap(CoatFacts& facts) {
@@ -168,26 +193,82 @@ void closing_and_gap(CoatFacts& facts) {
             gap->at.fast, gap->at.fast);
 }
 
-void threats(CoatFacts& facts) {
-  const auto& view = facts.view();
-  const auto* tack_free = view.outlook->clock(Milestone::tack_free);
-  const bool fresh = tack_free == nullptr || !tack_free->reached.slow;
-  const auto find = [&](core::TroubleKind kind) {
-    return std::find_if(
-        view.outlook->trouble.begin(), view.outlook->trouble.end(),
-        [&](const core::Trouble& trouble) { return trouble.kind == kind && !trouble.chance; });
-  };
-  const auto cold = find(core::TroubleKind::under_floor);
-  const auto damp = find(core::TroubleKind::dew_margin);
-  const auto end = view.outlook->trouble.end();
+/// A measured value below its limit, or too little above it to be well again.
+Standing held_to(bool below, std::optional<double> value, std::optional<double> limit) {
+  if (below) return Standing::holds;
+  return value && limit && *value < *limit + kWellAbove ? Standing::wavers : Standing::over;
+}
+
+Standing threatened(const core::Trouble* trouble) {
+  if (trouble == nullptr || *trouble->chance < kChanceOver) return Standing::over;
+  return *trouble->chance < kChanceTold ? Standing::wavers : Standing::holds;
+}
+
+double dew_margin_asked(const core::Material& material) {
+  for (const auto* conditions : {&material.cure.limit, &material.application.limit, &material.cure.advised,
+                                 &material.application.advised}) {
+    if (conditions->dew_margin) return conditions->dew_margin->kelvin();
+  }
+  return kDewMargin;
+}
+
+/// What threatens a coat that is not tack-free: what is so now, and what the forecast makes likely.
+void threat(CoatFacts& facts, core::TroubleKind what, bool fresh, const core::ClockReading* tack_free) {
+  const auto& outlook = *facts.view().outlook;
+  const auto& material = *facts.view().material;
+  const bool cold = what == core::TroubleKind::under_floor;
+  const core::Trouble* is = nullptr;
+  const core::Trouble* comes = nullptr;
+  for (const auto& trouble : outlook.trouble) {
+    if (trouble.kind == what) (trouble.chance ? comes : is) = &trouble;
+  }
   auto& content = facts.content();
-  if (view.outlook->surface_c) content.value = view.outlook->surface_c->expected;
-  facts.add(NoticeKind::too_cold, fresh && cold != end ? Standing::holds : Standing::over,
-            cold != end ? std::optional(cold->at) : std::nullopt);
-  content.value = view.outlook->dew_margin_k;
-  facts.add(NoticeKind::dew_margin_lost, fresh && damp != end ? Standing::holds : Standing::over,
-            damp != end ? std::optional(damp->at) : std::nullopt);
+  const auto window = std::pair(content.from, content.until);
+  const bool endless = std::exchange(content.without_end, false);
+  if (cold && outlook.surface_c) content.value = outlook.surface_c->expected;
+  if (!cold) content.value = outlook.dew_margin_k;
+  if (cold && material.cure_floor) content.limit = material.cure_floor->degrees();
+  if (!cold) content.limit = dew_margin_asked(material);
+  content.from.reset();
+  content.until = tack_free != nullptr ? tack_free->at.slow : std::nullopt;
+  facts.add(cold ? NoticeKind::too_cold : NoticeKind::dew_margin_lost,
+            fresh ? held_to(is != nullptr, content.value, content.limit) : Standing::over,
+            is != nullptr ? std::optional(is->at) : std::nullopt);
   content.value.reset();
+  if (comes != nullptr) {
+    content.chance = comes->chance;
+    content.threat = cold ? core::Threat::cold : core::Threat::damp;
+    content.from = comes->at;
+    facts.add(NoticeKind::trouble_ahead, fresh && is == nullptr ? threatened(comes) : Standing::over, outlook.now, {},
+              comes->at, cold ? "/cold" : "/damp");
+    content.chance.reset();
+    content.threat = core::Threat::none;
+  }
+  content.limit.reset();
+  std::tie(content.from, content.until) = window;
+  content.without_end = endless;
+}
+
+void threats(CoatFacts& facts) {
+  const auto* tack_free = facts.view().outlook->clock(Milestone::tack_free);
+  const bool fresh = tack_free == nullptr || !tack_free->reached.slow;
+  threat(facts, core::TroubleKind::under_floor, fresh, tack_free);
+  threat(facts, core::TroubleKind::dew_margin, fresh, tack_free);
+}
+
+/// Where a coat waits for sanding, or nobody knows what comes next; not beside the notice that its window closed.
+void sandable(CoatFacts& facts) {
+  const auto& view = facts.view();
+  const auto* clock = view.outlook->clock(Milestone::sandable);
+  if (clock == nullptr || clock->no_limit) return;
+  const auto* closing = core::closing_of(*view.material, view.rule, *view.outlook);
+  const bool planned = view.next.planned && !view.schedule_done;
+  const bool waited_for = view.judgement.region == Region::closed_sandable && closing != nullptr && closing->at.fast &&
+                          clock->at.slow && *clock->at.slow > *closing->at.fast;
+  if (planned && !waited_for && clock->reached.slow) return;
+  facts.content().without_end = true;
+  facts.add(NoticeKind::sandable, clock->reached.slow ? Standing::holds : Standing::not_yet, clock->at.slow,
+            clock->at.slow);
 }
 
 void coat_facts(Workshop& workshop, const core::Piece& piece, Instant now, std::vector<NoticeFact>& to) {
@@ -201,13 +282,13 @@ void coat_facts(Workshop& workshop, const core::Piece& piece, Instant now, std::
       facts.content().value = cold->air.degrees();
       facts.content().limit = cold->least.degrees();
     }
-    touch_and_opening(facts, *window);
+    touch_and_opening(workshop, facts, *window);
     facts.content().value.reset();
     facts.content().limit.reset();
     closing_and_gap(facts);
   }
   threats(facts);
-  facts.reached(NoticeKind::sandable, view->outlook->clock(Milestone::sandable));
+  sandable(facts);
   facts.reached(NoticeKind::full_strength, view->outlook->clock(Milestone::full_strength));
   for (const auto& whole : whole_piece(workshop, piece, now)) {
     if (whole.milestone == Milestone::handling) facts.reached(NoticeKind::handling, &whole);
@@ -275,11 +356,11 @@ void house_facts(const Workshop& workshop, Instant now, std::vector<NoticeFact>&
     fact.since = workshop.around.broker_away_since.value_or(now);
     to.push_back(std::move(fact));
   }
-  if (workshop.around.disk_free_share && *workshop.around.disk_free_share < kDiskLow) {
+  if (workshop.around.disk_free_share && *workshop.around.disk_free_share < kDiskWell) {
     NoticeFact fact;
     fact.subject = "disk";
     fact.kind = NoticeKind::disk_filling;
-    fact.standing = Standing::holds;
+    fact.standing = *workshop.around.disk_free_share < kDiskLow ? Standing::holds : Standing::wavers;
     fact.since = now;
     fact.content.value = *workshop.around.disk_free_share * 100;
     to.push_back(std::move(fact));
@@ -300,6 +381,10 @@ std::vector<NoticeFact> notice_facts(Workshop& workshop, Instant now) {
   batch_facts(workshop, now, facts);
   sensor_facts(workshop, now, facts);
   house_facts(workshop, now, facts);
+  for (auto& fact : morning_facts(workshop, now))
+    facts.push_back(std::move(fact));
+  for (auto& fact : unlogged_facts(workshop, now))
+    facts.push_back(std::move(fact));
   return facts;
 }
 

@@ -59,6 +59,8 @@ struct Workshop {
   quantity::Instant air_since{};
   /// What became true and was told in this run, for the loop to pass on (the pump reads the outbox itself).
   bool outbox_grew = false;
+  /// Routes that somebody waits for: tried now, whatever their pause is.
+  std::vector<quantity::RouteId> try_now{};
 };
 
 /// Opens the ledger and brings everything to where it was. Fails with a sentence for a newer database, the
@@ -122,6 +124,9 @@ using Answered = quantity::Result<Answer>;
 [[nodiscard]] Answered<api::SensorsAnswer> sensors(Workshop&, const api::NoParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::NoticesAnswer> notices(Workshop&, const api::NoticesParams&,
                                                    quantity::Instant now);
+/// Puts a test message into the outbox, or tells what became of one.
+[[nodiscard]] Answered<api::NoticeTestAnswer> notice_test(Workshop&, const api::NoticeTestParams&,
+                                                          quantity::Instant now);
 [[nodiscard]] Answered<api::SheetsAnswer> sheets(Workshop&, const api::NoParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::SheetShowAnswer> sheet_show(Workshop&, const api::SheetParams&,
                                                         quantity::Instant now);
