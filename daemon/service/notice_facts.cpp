@@ -150,7 +150,6 @@ void last_start(const Workshop& workshop, CoatFacts& facts, const core::Window& 
 
 void touch_and_opening(const Workshop& workshop, CoatFacts& facts, const core::Window& window) {
   const auto& view = facts.view();
-  const auto now = view.outlook->now;
   const bool test = view.judgement.verdict == Verdict::touch_test;
   const bool early = view.judgement.region == Region::before_opening;
   facts.add(NoticeKind::touch_test,
