@@ -58,7 +58,8 @@ void add_notices(Menu& menu) {
   auto route = std::make_shared<std::string>();
   command.add_option("--test", *route, "send a test message by this route and tell what became of it");
   does(menu, command, [params, route](Session& session) {
-    return route->empty() ? session.ask<api::NoticesAnswer>("notices", *params) : run_notice_test(session, *route);
+    return route->empty() ? session.ask<api::NoticesAnswer>("notices", *params)
+                          : run_notice_test(session, *route);
   });
 }
 

@@ -79,8 +79,8 @@ std::string event_body(const core::Telling& telling, const core::NoticeText& tex
   return boost::json::serialize(to_json(body));
 }
 
-std::string test_body(const core::NoticeText& text, const std::string& id, quantity::Instant at, bool rehearsal,
-                      const quantity::TimeZone& zone) {
+std::string test_body(const core::NoticeText& text, const std::string& id, quantity::Instant at,
+                      bool rehearsal, const quantity::TimeZone& zone) {
   EventBody body;
   body.id = id;
   body.kind = "test";

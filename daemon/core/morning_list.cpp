@@ -61,19 +61,21 @@ NoticeText morning_text(const Telling& telling, quantity::Instant now, const Dis
     const auto left = without(act, spoken);
     if (left.pieces.empty()) continue;
     const auto window = words.window_of(left);
-    lines.push_back(
-        fmt::format("{}: {}{}{}", NoticeLines::names(left.pieces), left.act, window.empty() ? "" : ", ", window));
+    lines.push_back(fmt::format("{}: {}{}{}", NoticeLines::names(left.pieces), left.act,
+                                window.empty() ? "" : ", ", window));
   }
   for (const auto& line : lines)
     words.line(line + ".");
   if (content.coldest && content.coldest_at) {
     words.line(fmt::format("Tonight's coldest hour, if it goes as last night: {} about {} ({}).",
-                           show(*content.coldest, display), clock_time(*content.coldest_at, display), content.zone));
+                           show(*content.coldest, display), clock_time(*content.coldest_at, display),
+                           content.zone));
   }
   for (auto& caution : cautions)
     words.line(std::move(caution));
-  return {NoticeLines::shortened(fmt::format("Today, {}: {}", lines.size() == 1 ? "1 thing" : fmt::format("{} things", lines.size()),
-                                             lines.empty() ? "nothing" : lines.front())),
+  return {NoticeLines::shortened(fmt::format(
+              "Today, {}: {}", lines.size() == 1 ? "1 thing" : fmt::format("{} things", lines.size()),
+              lines.empty() ? "nothing" : lines.front())),
           std::move(words).body()};
 }
 

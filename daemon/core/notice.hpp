@@ -48,13 +48,13 @@ enum class NoticeKind {
   not_logged,    ///< a window passed and nothing was entered: one question at day's end
 };
 inline constexpr std::array kNoticeKinds{
-    NoticeKind::pot_life_ending, NoticeKind::touch_test,          NoticeKind::safe_to_recoat,
-    NoticeKind::last_start,      NoticeKind::closed,              NoticeKind::closed_not_sandable,
-    NoticeKind::gap_begins,      NoticeKind::too_cold,            NoticeKind::dew_margin_lost,
-    NoticeKind::trouble_ahead,   NoticeKind::sandable,            NoticeKind::handling,
-    NoticeKind::packing,         NoticeKind::full_cure,           NoticeKind::full_strength,
-    NoticeKind::sensor_silent,   NoticeKind::sensor_stuck,        NoticeKind::sensor_implausible,
-    NoticeKind::battery_low,     NoticeKind::broker_away,         NoticeKind::disk_filling,
+    NoticeKind::pot_life_ending, NoticeKind::touch_test,   NoticeKind::safe_to_recoat,
+    NoticeKind::last_start,      NoticeKind::closed,       NoticeKind::closed_not_sandable,
+    NoticeKind::gap_begins,      NoticeKind::too_cold,     NoticeKind::dew_margin_lost,
+    NoticeKind::trouble_ahead,   NoticeKind::sandable,     NoticeKind::handling,
+    NoticeKind::packing,         NoticeKind::full_cure,    NoticeKind::full_strength,
+    NoticeKind::sensor_silent,   NoticeKind::sensor_stuck, NoticeKind::sensor_implausible,
+    NoticeKind::battery_low,     NoticeKind::broker_away,  NoticeKind::disk_filling,
     NoticeKind::morning_list,    NoticeKind::not_logged};
 /// `pot-life-ending`, `safe-to-recoat`, … as in settings, topics and `--json`.
 [[nodiscard]] std::string_view word(NoticeKind kind);
@@ -90,13 +90,14 @@ struct NoticeContent {
   std::optional<quantity::Celsius>
       coldest;  ///< of the zone while the coat lay there, with its time: why it moved
   std::optional<quantity::Instant> coldest_at;
-  std::optional<double> value;  ///< °C for too_cold, K for dew_margin_lost, % for disk_filling and battery_low
+  std::optional<double>
+      value;  ///< °C for too_cold, K for dew_margin_lost, % for disk_filling and battery_low
   std::optional<double> limit;
-  std::optional<double> chance;  ///< of trouble_ahead, 0 to 1
-  Threat threat = Threat::none;  ///< of trouble_ahead
-  std::vector<ListedAct> list;   ///< of the morning list and of the question what was not logged
+  std::optional<double> chance;               ///< of trouble_ahead, 0 to 1
+  Threat threat = Threat::none;               ///< of trouble_ahead
+  std::vector<ListedAct> list;                ///< of the morning list and of the question what was not logged
   std::optional<quantity::Span> rotator_for;  ///< on a rotator: how long the next coat needs it at least
-  bool washes = false;  ///< amine epoxy: wash before sanding
+  bool washes = false;                        ///< amine epoxy: wash before sanding
   bool sprayed_isocyanate = false;
   bool flammable = false;  ///< solvent-borne or aerosol: the flame caution belongs to the act
   bool by_touch = false;
@@ -176,7 +177,8 @@ struct NoticeRound {
 /// one state and one fact per subject and kind, in any order. Taking back waits for the end of quiet hours as
 /// telling does. Alike tellings (same kind, words and zone, times within 10 min) become one, with the part of
 /// their windows that all pieces share; pot life is never grouped, questions what was not logged always are.
-/// What waited for the end of quiet hours is told as part of the morning list where that is due at the same time.
+/// What waited for the end of quiet hours is told as part of the morning list where that is due at the same
+/// time.
 [[nodiscard]] NoticeRound decide_notices(std::span<const NoticeState> states,
                                          std::span<const NoticeFact> facts, quantity::Instant now,
                                          const NoticePolicy& policy);

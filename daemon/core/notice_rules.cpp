@@ -326,7 +326,8 @@ NoticeRound decide_notices(std::span<const NoticeState> states, std::span<const 
     if (pair.due() && (!round.next_due || *pair.due() < *round.next_due)) round.next_due = pair.due();
     if (pair.told() || pair.withdrawn()) {
       auto said = fact;
-      if (pair.told() && hold_time(said.kind) > Span(0)) said.since = std::min(said.since, pair.state().since);
+      if (pair.told() && hold_time(said.kind) > Span(0))
+        said.since = std::min(said.since, pair.state().since);
       tell(round.tell,
            {std::move(said), pair.withdrawn(), {key.first}, pair.state().generation, pair.was_held(), {}});
     }

@@ -2,8 +2,8 @@
 
 #include <fmt/format.h>
 
-#include "daemon/core/notice.hpp"
 #include "daemon/core/morning_list.hpp"
+#include "daemon/core/notice.hpp"
 #include "daemon/core/notice_lines.hpp"
 
 /// The words of every notice, in one place.
@@ -154,16 +154,21 @@ NoticeText trouble_ahead(NoticeLines& words) {
   words.coat_line();
   if (cold && c.limit) words.line("It cures only above " + words.degrees(*c.limit) + ".");
   if (!cold && c.limit)
-    words.line("The sheet asks for " + words.kelvin(*c.limit) + " above the dew point until it is tack-free.");
-  if (c.until) words.line("Surely tack-free " + words.moment(*c.until, Minute::next) + "; until then it matters.");
-  words.line(cold ? "If nothing is done its cure may stand still in the cold and the film stay soft or greasy."
-                  : "If nothing is done moisture may settle on the fresh film: haze, blush or craters.");
+    words.line("The sheet asks for " + words.kelvin(*c.limit) +
+               " above the dew point until it is tack-free.");
+  if (c.until)
+    words.line("Surely tack-free " + words.moment(*c.until, Minute::next) + "; until then it matters.");
+  words.line(cold
+                 ? "If nothing is done its cure may stand still in the cold and the film stay soft or greasy."
+                 : "If nothing is done moisture may settle on the fresh film: haze, blush or craters.");
   words.line(
-      "Leave no heater on unattended; no open flame near solvent. Before the next coat wait for better air: setwell "
+      "Leave no heater on unattended; no open flame near solvent. Before the next coat wait for better air: "
+      "setwell "
       "coat … --dry-run shows when.");
-  return {words.title(fmt::format("move it somewhere {} before{} ({} may get too {}{})", cold ? "warmer" : "drier",
-                                  from, words.zone(), cold ? "cold" : "damp", chance)),
-          std::move(words).body()};
+  return {
+      words.title(fmt::format("move it somewhere {} before{} ({} may get too {}{})",
+                              cold ? "warmer" : "drier", from, words.zone(), cold ? "cold" : "damp", chance)),
+      std::move(words).body()};
 }
 
 NoticeText reached(NoticeLines& words, std::string said, std::string more) {
@@ -205,7 +210,8 @@ NoticeText sensor_implausible(NoticeLines& words) {
   const auto& c = words.content();
   words.line(fmt::format("Channel {}.", c.channel));
   words.line(
-      "Most of what it sends cannot be true and is not used; setwell sensors names the reasons. Look at its place, its "
+      "Most of what it sends cannot be true and is not used; setwell sensors names the reasons. Look at its "
+      "place, its "
       "battery and its unit in the settings, or read the air by hand: setwell read ZONE --air … --rh …");
   return {NoticeLines::shortened(
               fmt::format("{}: check the sensor, implausible values since {}", words.zone(), words.since())),
@@ -215,17 +221,20 @@ NoticeText sensor_implausible(NoticeLines& words) {
 NoticeText battery_low(NoticeLines& words) {
   const auto& c = words.content();
   words.line(fmt::format("Channel {}.", c.channel));
-  words.line("Some sensors freeze or tell wrong values on a weak battery. Change it while no coat needs the readings.");
+  words.line(
+      "Some sensors freeze or tell wrong values on a weak battery. Change it while no coat needs the "
+      "readings.");
   const auto left = c.value ? fmt::format(", {:.0f} % left", *c.value) : std::string();
-  return {NoticeLines::shortened(fmt::format("{}: change the sensor's battery{}, low since {}", words.zone(), left,
-                                             words.since())),
+  return {NoticeLines::shortened(fmt::format("{}: change the sensor's battery{}, low since {}", words.zone(),
+                                             left, words.since())),
           std::move(words).body()};
 }
 
 /// `fern-07: recoat with Clear 12, today 10:15 to 23:30`, and what has no time says so.
 std::string listed(const NoticeLines& words, const ListedAct& act) {
   const auto window = words.window_of(act);
-  return fmt::format("{}: {}{}{}", NoticeLines::names(act.pieces), act.act, window.empty() ? "" : ", ", window);
+  return fmt::format("{}: {}{}{}", NoticeLines::names(act.pieces), act.act, window.empty() ? "" : ", ",
+                     window);
 }
 
 std::vector<quantity::PieceId> pieces_of(const std::vector<ListedAct>& list) {
@@ -243,7 +252,8 @@ NoticeText not_logged(NoticeLines& words) {
   for (const auto& act : c.list)
     words.line(listed(words, act) + ".");
   words.line(
-      "If you coated: setwell coat SHEET PIECE --at 14:30, with the true time; the clocks are put right. If not: "
+      "If you coated: setwell coat SHEET PIECE --at 14:30, with the true time; the clocks are put right. If "
+      "not: "
       "nothing is lost, but now it must be sanded first; sanding too is logged with setwell step.");
   words.sanding_caution();
   const auto pieces = pieces_of(c.list);

@@ -49,7 +49,8 @@ inline constexpr std::chrono::days kWakingHorizon{21};
                                                            const quantity::TimeZone& zone,
                                                            quantity::Instant at);
 
-/// The waking time that comes last before `at`, up to `at` itself; nothing when there is none inside the horizon.
+/// The waking time that comes last before `at`, up to `at` itself; nothing when there is none inside the
+/// horizon.
 [[nodiscard]] std::optional<TimeStretch> waking_before(const WakingHours& hours,
                                                        const quantity::TimeZone& zone, quantity::Instant at);
 

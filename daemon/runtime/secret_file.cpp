@@ -34,7 +34,8 @@ class Opened {
 std::string wrong_with(const struct stat& state) {
   if (!S_ISREG(state.st_mode)) return "is no plain file";
   if ((state.st_mode & (S_IRWXG | S_IRWXO)) != 0) return "may be read by others; right: chmod 600";
-  if (state.st_uid != ::geteuid() && state.st_uid != 0) return "belongs to somebody else; right: chown to the daemon's user";
+  if (state.st_uid != ::geteuid() && state.st_uid != 0)
+    return "belongs to somebody else; right: chown to the daemon's user";
   if (state.st_size > static_cast<off_t>(kLongest)) return "is longer than a secret";
   return {};
 }
@@ -55,11 +56,12 @@ std::string content_of(const Opened& opened) {
 Result<std::string> read_secret(const std::filesystem::path& file) {
   const Opened opened(file);
   if (opened.number() < 0) {
-    return quantity::refused(fmt::format("the file {} cannot be read: {}", file.string(),
-                                         std::generic_category().message(errno)));
+    return quantity::refused(
+        fmt::format("the file {} cannot be read: {}", file.string(), std::generic_category().message(errno)));
   }
   struct stat state {};
-  if (::fstat(opened.number(), &state) != 0) return quantity::refused("the file " + file.string() + " cannot be read");
+  if (::fstat(opened.number(), &state) != 0)
+    return quantity::refused("the file " + file.string() + " cannot be read");
   if (const auto wrong = wrong_with(state); !wrong.empty())
     return quantity::refused(fmt::format("the file {} {}", file.string(), wrong));
   auto text = content_of(opened);

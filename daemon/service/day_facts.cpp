@@ -105,7 +105,8 @@ std::optional<Line> line_of(Workshop& workshop, const core::Piece& piece, Instan
 }
 
 /// The coldest hour of the last day where the most recent coat lies.
-void add_tonight(const Workshop& workshop, const core::Piece& piece, Instant now, core::NoticeContent& content) {
+void add_tonight(const Workshop& workshop, const core::Piece& piece, Instant now,
+                 core::NoticeContent& content) {
   const auto place = zone_of(piece, now);
   if (!place || content.coldest) return;
   const auto zone = workshop.zones.find(*place);
@@ -178,7 +179,8 @@ bool entered_since(const core::Piece& piece, Instant from) {
 }
 
 /// Half an hour before the waking hours end in which, or after which, the window closed.
-std::optional<Instant> question_time(const core::WakingHours& hours, const quantity::TimeZone& zone, Instant closed) {
+std::optional<Instant> question_time(const core::WakingHours& hours, const quantity::TimeZone& zone,
+                                     Instant closed) {
   const auto waking = core::next_waking(hours, zone, closed);
   const auto ends = waking ? core::waking_ends(hours, zone, *waking) : std::nullopt;
   if (!ends || *ends - *waking > kDay) return std::nullopt;
@@ -187,7 +189,8 @@ std::optional<Instant> question_time(const core::WakingHours& hours, const quant
 
 std::optional<NoticeFact> unlogged(Workshop& workshop, const core::Piece& piece, Instant now) {
   const auto view = view_of(workshop, piece, piece.coats.back(), now);
-  if (!view || view->recomputing || view->schedule_done || view->judgement.windows.empty()) return std::nullopt;
+  if (!view || view->recomputing || view->schedule_done || view->judgement.windows.empty())
+    return std::nullopt;
   const auto& window = view->judgement.windows.back();
   const auto region = view->judgement.region;
   const bool closed = region == Region::closed_sandable || region == Region::closed_unsanded;

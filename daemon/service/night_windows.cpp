@@ -18,7 +18,8 @@ constexpr auto kMoment = std::chrono::minutes(1);
 bool has_rotator(const Workshop& workshop, const quantity::ZoneId& zone) {
   const auto& rotators = workshop.book.workbook().rotators;
   const auto& channels = workshop.settings->channels;
-  return std::any_of(rotators.begin(), rotators.end(), [&](const auto& each) { return each.body.zone == zone; }) ||
+  return std::any_of(rotators.begin(), rotators.end(),
+                     [&](const auto& each) { return each.body.zone == zone; }) ||
          std::any_of(channels.begin(), channels.end(), [&](const auto& each) {
            return each.zone == zone && each.quantity == quantity::MeasuredQuantity::running;
          });
@@ -51,8 +52,8 @@ bool unattended_heat(const Workshop& workshop, const quantity::ZoneId& zone, Ins
   return !ends || *ends < at;
 }
 
-std::optional<LastStart> last_start_of(const Workshop& workshop, const CoatView& view, const core::Window& window,
-                                       Instant last) {
+std::optional<LastStart> last_start_of(const Workshop& workshop, const CoatView& view,
+                                       const core::Window& window, Instant last) {
   const auto now = view.outlook->now;
   const auto place = zone_of(*view.piece, now);
   if (place && unattended_heat(workshop, *place, now, *window.from)) return std::nullopt;

@@ -143,7 +143,8 @@ void last_start(const Workshop& workshop, CoatFacts& facts, const core::Window& 
   const bool near = (told->asleep ? ahead : open) && now >= told->tell && now < told->last;
   facts.content().asleep = told->asleep;
   if (!told->asleep) facts.content().mix_by = told->last;
-  facts.add(NoticeKind::last_start, near ? Standing::holds : Standing::over, told->tell, told->tell, told->last);
+  facts.add(NoticeKind::last_start, near ? Standing::holds : Standing::over, told->tell, told->tell,
+            told->last);
   facts.content().asleep = false;
   facts.content().mix_by = by_closing;
 }
@@ -238,8 +239,8 @@ void threat(CoatFacts& facts, core::TroubleKind what, bool fresh, const core::Cl
     content.chance = comes->chance;
     content.threat = cold ? core::Threat::cold : core::Threat::damp;
     content.from = comes->at;
-    facts.add(NoticeKind::trouble_ahead, fresh && is == nullptr ? threatened(comes) : Standing::over, outlook.now, {},
-              comes->at, cold ? "/cold" : "/damp");
+    facts.add(NoticeKind::trouble_ahead, fresh && is == nullptr ? threatened(comes) : Standing::over,
+              outlook.now, {}, comes->at, cold ? "/cold" : "/damp");
     content.chance.reset();
     content.threat = core::Threat::none;
   }
@@ -255,15 +256,16 @@ void threats(CoatFacts& facts) {
   threat(facts, core::TroubleKind::dew_margin, fresh, tack_free);
 }
 
-/// Where a coat waits for sanding, or nobody knows what comes next; not beside the notice that its window closed.
+/// Where a coat waits for sanding, or nobody knows what comes next; not beside the notice that its window
+/// closed.
 void sandable(CoatFacts& facts) {
   const auto& view = facts.view();
   const auto* clock = view.outlook->clock(Milestone::sandable);
   if (clock == nullptr || clock->no_limit) return;
   const auto* closing = core::closing_of(*view.material, view.rule, *view.outlook);
   const bool planned = view.next.planned && !view.schedule_done;
-  const bool waited_for = view.judgement.region == Region::closed_sandable && closing != nullptr && closing->at.fast &&
-                          clock->at.slow && *clock->at.slow > *closing->at.fast;
+  const bool waited_for = view.judgement.region == Region::closed_sandable && closing != nullptr &&
+                          closing->at.fast && clock->at.slow && *clock->at.slow > *closing->at.fast;
   if (planned && !waited_for && clock->reached.slow) return;
   facts.content().without_end = true;
   facts.add(NoticeKind::sandable, clock->reached.slow ? Standing::holds : Standing::not_yet, clock->at.slow,

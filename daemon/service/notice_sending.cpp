@@ -28,9 +28,8 @@ bool wants(const settings::Route& route, core::NoticeKind kind) {
 bool takes(const settings::Route& route, const Telling& telling) {
   const auto kind = telling.fact.kind;
   if (kind == core::NoticeKind::pot_life_ending && !route.instant) return false;
-  return wants(route, kind) || std::any_of(telling.with.begin(), telling.with.end(), [&](const Telling& each) {
-           return wants(route, each.fact.kind);
-         });
+  return wants(route, kind) || std::any_of(telling.with.begin(), telling.with.end(),
+                                           [&](const Telling& each) { return wants(route, each.fact.kind); });
 }
 
 /// subject/kind/generation, with what was taken back told apart from what was told.
@@ -40,8 +39,8 @@ std::string id_of(const Telling& telling) {
 }
 
 /// `id` is that of the message that carries it.
-void store_notice(Workshop& workshop, const Telling& telling, const core::NoticeText& text, const std::string& id,
-                  Instant now) {
+void store_notice(Workshop& workshop, const Telling& telling, const core::NoticeText& text,
+                  const std::string& id, Instant now) {
   ledger::NoticeRow row;
   row.subject = telling.fact.subject;
   row.kind = core::word(telling.fact.kind);
@@ -85,7 +84,8 @@ void send(Workshop& workshop, const Telling& telling, Instant now) {
   for (const auto& route : settings.routes) {
     if (!takes(route, telling)) continue;
     const bool mail = route.kind == settings::RouteKind::mail;
-    enqueue(workshop, route, {{}, id, mail ? api::mail_body(text) : event, workshop.clock_time, "", drop_after});
+    enqueue(workshop, route,
+            {{}, id, mail ? api::mail_body(text) : event, workshop.clock_time, "", drop_after});
   }
 }
 
@@ -111,7 +111,8 @@ void send_states(Workshop& workshop, const std::vector<Telling>& tellings, Insta
   }
 }
 
-Answered<api::NoticeTestAnswer> notice_test(Workshop& workshop, const api::NoticeTestParams& params, Instant now) {
+Answered<api::NoticeTestAnswer> notice_test(Workshop& workshop, const api::NoticeTestParams& params,
+                                            Instant now) {
   const auto& settings = *workshop.settings;
   const auto* route = settings.route(quantity::RouteId(params.route));
   if (route == nullptr) {
@@ -123,17 +124,22 @@ Answered<api::NoticeTestAnswer> notice_test(Workshop& workshop, const api::Notic
   }
   api::NoticeTestAnswer answer;
   answer.route = params.route;
-  answer.id = params.id.value_or(fmt::format("test/{}/{}", params.route, quantity::to_ms(workshop.clock_time)));
+  answer.id =
+      params.id.value_or(fmt::format("test/{}/{}", params.route, quantity::to_ms(workshop.clock_time)));
   if (!params.id) {
-    core::NoticeText text{fmt::format("Test of route {} from {}: this message needs nothing done", params.route,
-                                      settings.workshop.name),
+    core::NoticeText text{fmt::format("Test of route {} from {}: this message needs nothing done",
+                                      params.route, settings.workshop.name),
                           "Somebody asked for it with setwell notices --test."};
     if (workshop.rehearsal) text.title = std::string(kRehearsal) + text.title;
     const auto event = api::test_body(text, answer.id, now, workshop.rehearsal, settings.workshop.time_zone);
     const bool mail = route->kind == settings::RouteKind::mail;
     write(workshop, [&] {
       enqueue(workshop, *route,
-              {{}, answer.id, mail ? api::mail_body(text) : event, workshop.clock_time, "",
+              {{},
+               answer.id,
+               mail ? api::mail_body(text) : event,
+               workshop.clock_time,
+               "",
                workshop.clock_time + kTestIsOver});
     });
     workshop.try_now.push_back(route->id);

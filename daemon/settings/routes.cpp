@@ -135,7 +135,8 @@ void read_webhook(Table& table, Route& route) {
   if (!may) return;
   route.url = table.need_text("url", "where to, like \"https://example.org/setwell\"");
   if (!route.url.empty()) check_url(table, route.url);
-  route.secret_file = table.need_text("secret_file", "a file with what signs the notices, readable by its owner alone");
+  route.secret_file =
+      table.need_text("secret_file", "a file with what signs the notices, readable by its owner alone");
 }
 
 void read_limits(Table& table, Route& route) {

@@ -1,6 +1,6 @@
-// Preloaded into a program under test: ends it with SIGKILL at the n-th time it is about to write anywhere, counted
-// from when a file appears. SETWELL_STOP_AT is n, SETWELL_STOP_FROM the file. So every step between two writes can be
-// the last one, without a line in the program for it.
+// Preloaded into a program under test: ends it with SIGKILL at the n-th time it is about to write anywhere,
+// counted from when a file appears. SETWELL_STOP_AT is n, SETWELL_STOP_FROM the file. So every step between
+// two writes can be the last one, without a line in the program for it.
 
 #include <atomic>
 #include <csignal>

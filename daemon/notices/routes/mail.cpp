@@ -14,7 +14,8 @@ using settings::MailSecurity;
 std::string url_of(const settings::MailServer& server) {
   const bool tls = server.security == MailSecurity::tls;
   const bool v6 = server.host.find(':') != std::string::npos;
-  return fmt::format("{}://{}:{}", tls ? "smtps" : "smtp", v6 ? "[" + server.host + "]" : server.host, server.port);
+  return fmt::format("{}://{}:{}", tls ? "smtps" : "smtp", v6 ? "[" + server.host + "]" : server.host,
+                     server.port);
 }
 
 SendResult result_of(const Outcome& outcome, const settings::MailServer& server) {
@@ -43,13 +44,15 @@ SendResult MailRoute::send(const ledger::Delivery& delivery) {
   }
   const auto result = hand_in(
       mail_message({server_.from, server_.to, parcel.idempotency_id, parcel.created, parcel.body}), password);
-  return cancelled_ && result.what != SendResult::What::sent ? SendResult::failed("stopped with the daemon") : result;
+  return cancelled_ && result.what != SendResult::What::sent ? SendResult::failed("stopped with the daemon")
+                                                             : result;
 }
 
 SendResult MailRoute::hand_in(const std::string& message, const std::string& password) {
-  Transfer transfer(url_of(server_), server_.security == MailSecurity::tls ? "smtps" : "smtp", ca_file_, limit_,
-                    cancelled_);
-  if (server_.security == MailSecurity::starttls) transfer.set(CURLOPT_USE_SSL, static_cast<long>(CURLUSESSL_ALL));
+  Transfer transfer(url_of(server_), server_.security == MailSecurity::tls ? "smtps" : "smtp", ca_file_,
+                    limit_, cancelled_);
+  if (server_.security == MailSecurity::starttls)
+    transfer.set(CURLOPT_USE_SSL, static_cast<long>(CURLUSESSL_ALL));
   if (!server_.user.empty()) {
     transfer.set(CURLOPT_USERNAME, server_.user.c_str());
     transfer.set(CURLOPT_PASSWORD, password.c_str());

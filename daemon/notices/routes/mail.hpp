@@ -7,10 +7,11 @@
 
 namespace setwell::notices {
 
-/// Hands mail to a server (RFC 5321), privately by STARTTLS or TLS from the first byte; without either only to this
-/// machine. A server that is not there, is not the one of its certificate, or does not take our login is `away`; a
-/// reply of 5xx to the mail itself is `final`; all else `failed`. A mail whose last reply was lost is sent again with
-/// the same Message-ID and the same bytes. The password is read anew for each mail. Blocks for up to the route's limit.
+/// Hands mail to a server (RFC 5321), privately by STARTTLS or TLS from the first byte; without either only
+/// to this machine. A server that is not there, is not the one of its certificate, or does not take our login
+/// is `away`; a reply of 5xx to the mail itself is `final`; all else `failed`. A mail whose last reply was
+/// lost is sent again with the same Message-ID and the same bytes. The password is read anew for each mail.
+/// Blocks for up to the route's limit.
 class MailRoute : public RouteSender {
  public:
   explicit MailRoute(const settings::Route& route)

@@ -38,7 +38,8 @@ std::size_t whole_characters(std::string_view text, std::size_t most) {
 }
 
 std::string encoded_subject(std::string_view subject) {
-  const bool plain = std::all_of(subject.begin(), subject.end(), [](char c) { return c >= 0x20 && c < 0x7F; });
+  const bool plain =
+      std::all_of(subject.begin(), subject.end(), [](char c) { return c >= 0x20 && c < 0x7F; });
   constexpr std::size_t kPlainLongest = 66;
   if (plain && subject.size() <= kPlainLongest) return std::string(subject);
   std::string text;
@@ -67,7 +68,8 @@ std::string date(quantity::Instant at) {
 std::string atom(std::string_view text) {
   std::string out;
   for (const char c : text) {
-    const bool letter = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-';
+    const bool letter =
+        (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-';
     if (letter) {
       out += c;
     } else if (c == '/') {

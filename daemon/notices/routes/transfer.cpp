@@ -28,7 +28,8 @@ Transfer::Transfer(const std::string& url, const char* protocol, const std::stri
   set(CURLOPT_PROXY, "");
   set(CURLOPT_NETRC, static_cast<long>(CURL_NETRC_IGNORED));
   set(CURLOPT_NOSIGNAL, 1L);
-  set(CURLOPT_CONNECTTIMEOUT_MS, static_cast<long>(std::chrono::milliseconds(std::min(kReachLimit, limit)).count()));
+  set(CURLOPT_CONNECTTIMEOUT_MS,
+      static_cast<long>(std::chrono::milliseconds(std::min(kReachLimit, limit)).count()));
   set(CURLOPT_TIMEOUT_MS, static_cast<long>(std::chrono::milliseconds(limit).count()));
   set(CURLOPT_SSL_VERIFYPEER, 1L);
   set(CURLOPT_SSL_VERIFYHOST, 2L);

@@ -41,19 +41,19 @@ class Lines {
 /// What came of one transfer.
 struct Outcome {
   CURLcode code = CURLE_OK;
-  long answer = 0;      ///< the server's last answer: an HTTP status or an SMTP reply; 0 = none
+  long answer = 0;       ///< the server's last answer: an HTTP status or an SMTP reply; 0 = none
   bool reached = false;  ///< a connection was there and, where it is to be private, was private
   std::string text;      ///< for a person, of all but CURLE_OK; never holds `secret`
 };
 
-/// One transfer over a connection of its own: no proxy, no redirects, no cookies, no netrc; certificates are checked
-/// by `ca_file`, or the system's where it is empty. At most kReachLimit to connect and `limit` in all. What the
-/// server sends is thrown away after 64 KiB. Thread: one; blocks.
+/// One transfer over a connection of its own: no proxy, no redirects, no cookies, no netrc; certificates are
+/// checked by `ca_file`, or the system's where it is empty. At most kReachLimit to connect and `limit` in
+/// all. What the server sends is thrown away after 64 KiB. Thread: one; blocks.
 class Transfer {
  public:
   /// `protocol` is the only one that may be spoken: `https`, `smtp`, … `stop` ends it soon once it is true.
-  Transfer(const std::string& url, const char* protocol, const std::string& ca_file, std::chrono::seconds limit,
-           const std::atomic<bool>& stop);
+  Transfer(const std::string& url, const char* protocol, const std::string& ca_file,
+           std::chrono::seconds limit, const std::atomic<bool>& stop);
   Transfer(const Transfer&) = delete;
   Transfer& operator=(const Transfer&) = delete;
   ~Transfer();

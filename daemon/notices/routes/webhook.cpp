@@ -30,7 +30,8 @@ SendResult result_of(const Outcome& outcome, const std::string& machine) {
   const auto answer = outcome.answer;
   if (answer >= 200 && answer < 300) return SendResult::sent();
   auto text = fmt::format("{} answered {}", machine, answer);
-  if (answer >= 300 && answer < 400) return SendResult::failed(text + ": redirects are not followed, set its new url");
+  if (answer >= 300 && answer < 400)
+    return SendResult::failed(text + ": redirects are not followed, set its new url");
   if (answer >= 400 && answer < 500 && answer != kTimeout && answer != kTooMany)
     return SendResult::final(text + ": it refuses this notice");
   return SendResult::failed(std::move(text));
@@ -42,8 +43,8 @@ std::string signature_of(std::string_view body, std::string_view secret) {
   std::array<unsigned char, EVP_MAX_MD_SIZE> digest{};
   unsigned int length = 0;
   const auto* bytes = reinterpret_cast<const unsigned char*>(body.data());
-  if (HMAC(EVP_sha256(), secret.data(), static_cast<int>(secret.size()), bytes, body.size(), digest.data(), &length) ==
-      nullptr) {
+  if (HMAC(EVP_sha256(), secret.data(), static_cast<int>(secret.size()), bytes, body.size(), digest.data(),
+           &length) == nullptr) {
     throw std::runtime_error("HMAC-SHA-256 is not to be had from the cryptographic library");
   }
   std::string text;
@@ -57,7 +58,8 @@ SendResult WebhookRoute::send(const ledger::Delivery& delivery) {
   const auto secret = runtime::read_secret(secret_file_);
   if (!secret) return SendResult::away(secret.error().detail);
   const auto result = result_of(post(delivery.parcel, *secret), machine_of(url_));
-  return cancelled_ && result.what != SendResult::What::sent ? SendResult::failed("stopped with the daemon") : result;
+  return cancelled_ && result.what != SendResult::What::sent ? SendResult::failed("stopped with the daemon")
+                                                             : result;
 }
 
 Outcome WebhookRoute::post(const ledger::Parcel& parcel, const std::string& secret) {

@@ -9,14 +9,15 @@
 
 namespace setwell::notices {
 
-/// HMAC-SHA-256 (RFC 2104) of the body in small hexadecimal digits. Throws where the cryptographic library fails.
+/// HMAC-SHA-256 (RFC 2104) of the body in small hexadecimal digits. Throws where the cryptographic library
+/// fails.
 [[nodiscard]] std::string signature_of(std::string_view body, std::string_view secret);
 
 /// Posts the event as JSON. Headers: `Idempotency-Key` with the notice's id, the same in every attempt;
-/// `Setwell-Signature: sha256=` and the body's signature. Only an answer of 2xx is success; redirects are never
-/// followed; 4xx other than 408 and 429 is `final`, a server that is not there `away`, all else `failed`. The secret is
-/// read anew for each post. Blocks for up to the route's limit. The address is never told, only its machine: what
-/// stands behind it may be a secret too.
+/// `Setwell-Signature: sha256=` and the body's signature. Only an answer of 2xx is success; redirects are
+/// never followed; 4xx other than 408 and 429 is `final`, a server that is not there `away`, all else
+/// `failed`. The secret is read anew for each post. Blocks for up to the route's limit. The address is never
+/// told, only its machine: what stands behind it may be a secret too.
 class WebhookRoute : public RouteSender {
  public:
   explicit WebhookRoute(const settings::Route& route)

@@ -11,9 +11,9 @@
 #include "sensors/room/generator.hpp"
 #include "tests/component/service/shop.hpp"
 
-/// A month of a workshop: twelve pieces, six coats each, a winter room that cools at night, and a maker who looks in
-/// three times a day. All that is told is kept in tests/data/notices/month.txt, to be read by people; after a wanted
-/// change run this once with SETWELL_WRITE_GOLDEN=1 and read what it wrote.
+/// A month of a workshop: twelve pieces, six coats each, a winter room that cools at night, and a maker who
+/// looks in three times a day. All that is told is kept in tests/data/notices/month.txt, to be read by
+/// people; after a wanted change run this once with SETWELL_WRITE_GOLDEN=1 and read what it wrote.
 namespace setwell::service_tests {
 
 namespace {
@@ -134,7 +134,8 @@ std::vector<Told> month() {
 }
 
 bool urgent(const std::string& kind) {
-  return kind == "pot-life-ending" || kind == "too-cold" || kind == "dew-margin-lost" || kind == "sensor-silent";
+  return kind == "pot-life-ending" || kind == "too-cold" || kind == "dew-margin-lost" ||
+         kind == "sensor-silent";
 }
 
 bool holds_any(const std::string& text, std::initializer_list<const char*> words) {
@@ -147,8 +148,8 @@ std::string shape(std::string text) {
     for (auto at = text.find(name); at != std::string::npos; at = text.find(name))
       text.replace(at, std::string(name).size(), "#");
   }
-  for (const auto* day : {"yesterday", "today", "tomorrow", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun", "Mar",
-                          "Apr", "fern", "moss", "oak"}) {
+  for (const auto* day : {"yesterday", "today", "tomorrow", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun",
+                          "Mar", "Apr", "fern", "moss", "oak"}) {
     for (auto at = text.find(day); at != std::string::npos; at = text.find(day))
       text.replace(at, std::string(day).size(), "#");
   }
@@ -179,7 +180,8 @@ std::set<std::string> shapes(const std::string& text) {
 std::string as_text(const std::vector<Told>& told) {
   std::string text;
   for (const auto& each : told)
-    text += fmt::format("[{} {}]\n{}\n\n{}\n\n", quantity::rfc3339_utc(each.at), each.kind, each.title, each.body);
+    text += fmt::format("[{} {}]\n{}\n\n{}\n\n", quantity::rfc3339_utc(each.at), each.kind, each.title,
+                        each.body);
   return text;
 }
 
@@ -222,8 +224,8 @@ TEST_CASE("A month of twelve pieces stays within its budget of messages, and eac
     CHECK((!quiet || urgent(each.kind)));
     const auto all = each.title + "\n" + each.body;
     if (each.kind != "pot-life-ending") CHECK(holds_any(all, {"fern-", "moss-", "oak-"}));
-    CHECK(holds_any(all, {"recoat", "coat", "touch", "sand", "wait", "stop using", "move it", "picked up", "packing",
-                          "full cure", "full strength"}));
+    CHECK(holds_any(all, {"recoat", "coat", "touch", "sand", "wait", "stop using", "move it", "picked up",
+                          "packing", "full cure", "full strength"}));
     CHECK(holds_any(all, {"until", " to ", " by ", "No end", "before", "from"}));
   }
   CHECK(kinds["safe-to-recoat"] + kinds["morning-list"] > 0);
@@ -233,7 +235,8 @@ TEST_CASE("A month of twelve pieces stays within its budget of messages, and eac
   const auto kept = content_of(file);
   REQUIRE_FALSE(kept.empty());
   auto read = shapes(kept);
-  for (const auto& each : std::filesystem::directory_iterator(std::filesystem::path(SETWELL_GOLDEN) / "notices"))
+  for (const auto& each :
+       std::filesystem::directory_iterator(std::filesystem::path(SETWELL_GOLDEN) / "notices"))
     read.merge(shapes(content_of(each.path())));
   for (const auto& line : shapes(as_text(sent))) {
     INFO("nobody has read a line like this one yet: " << line);

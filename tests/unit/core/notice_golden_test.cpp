@@ -72,7 +72,10 @@ NoticeContent coat_content() {
 
 std::vector<ListedAct> day_list() {
   const auto piece = [](const char* id) { return PieceId(id); };
-  return {{{piece("fern-07"), piece("fern-08")}, "recoat with Table epoxy 30", kNow + minutes(45), kNow + hours(5)},
+  return {{{piece("fern-07"), piece("fern-08")},
+           "recoat with Table epoxy 30",
+           kNow + minutes(45),
+           kNow + hours(5)},
           {{piece("cup-2")}, "wash with water, dry, sand, wipe, let the wipe dry, then recoat", {}, {}},
           {{piece("oak-tray")}, "wait, packing", kNow + hours(30), {}}};
 }
@@ -243,7 +246,8 @@ std::vector<Variant> variants(NoticeKind kind) {
   std::vector<Variant> all{{"told", telling_of(kind)}};
   if (!of_a_house(kind) && !of_a_day(kind)) all.push_back({"taken back", taken_back(kind)});
   if (of_pieces(kind)) all.push_back({"eight pieces", grouped(kind)});
-  if (kind == NoticeKind::last_start) all.push_back({"the window lies in the night", through_the_night(kind)});
+  if (kind == NoticeKind::last_start)
+    all.push_back({"the window lies in the night", through_the_night(kind)});
   if (kind == NoticeKind::safe_to_recoat) {
     all.push_back({"on a rotator", on_a_rotator(kind)});
     all.push_back({"without an end", without_end(kind)});
@@ -377,7 +381,8 @@ void check_rules(const Telling& telling, const Display& how) {
   CHECK(says(text.title, telling.withdrawal ? "correction" : act));
   const auto all = text.title + "\n" + text.body;
   CHECK_FALSE(says(without(all, "safe to recoat"), "safe"));
-  if ((!telling.fact.content.sure || telling.fact.content.by_touch || telling.withdrawal) && telling.with.empty())
+  if ((!telling.fact.content.sure || telling.fact.content.by_touch || telling.withdrawal) &&
+      telling.with.empty())
     CHECK_FALSE(says(all, "safe"));
   CHECK_FALSE(says(without(all, "Leave no heater on unattended"), "leave"));
   const auto kStay = std::string(

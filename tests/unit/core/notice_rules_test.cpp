@@ -478,7 +478,8 @@ TEST_CASE("what becomes true in the morning itself is told beside the list, and 
                                  fact(NoticeKind::packing, Standing::not_yet, at(24 * 60))},
                                 at(31 * 60));
   REQUIRE(round.tell.size() == 3);
-  CHECK(std::all_of(round.tell.begin(), round.tell.end(), [](const Telling& each) { return each.with.empty(); }));
+  CHECK(std::all_of(round.tell.begin(), round.tell.end(),
+                    [](const Telling& each) { return each.with.empty(); }));
 }
 
 TEST_CASE("the morning list is told once a day") {
