@@ -187,33 +187,6 @@ std::optional<Instant> question_time(const core::WakingHours& hours, const quant
   return *ends - kBeforeDaysEnd;
 }
 
-std::optional<NoticeFact> unlogged(Workshop& workshop, const core::Piece& piece, Instant now) {
-  const auto view = view_of(workshop, piece, piece.coats.back(), now);
-  if (!view || view->recomputing || view->schedule_done || view->judgement.windows.empty())
-    return std::nullopt;
-  const auto& window = view->judgement.windows.back();
-  const auto region = view->judgement.region;
-  const bool closed = region == Region::closed_sandable || region == Region::closed_unsanded;
-  if (!closed || !window.sure || !window.from || !window.until || *window.until > now) return std::nullopt;
-  const auto hours = waking_of(*workshop.settings);
-  const auto& zone = workshop.settings->workshop.time_zone;
-  const auto asked = question_time(hours, zone, *window.until);
-  if (!asked || !core::usable_part(hours, zone, *window.from, window.until, kMoment)) return std::nullopt;
-  NoticeFact fact;
-  fact.subject = subject_of(view->coat->id);
-  fact.kind = NoticeKind::not_logged;
-  fact.since = *asked;
-  fact.due = asked;
-  fact.useless_after = *asked + kBeforeDaysEnd;
-  const bool holds = now >= *asked && now <= *fact.useless_after && !entered_since(piece, *window.from);
-  fact.standing = holds ? Standing::holds : Standing::over;
-  fact.content.pieces = {piece.id};
-  fact.content.coats = {view->coat->number};
-  const auto top = view->next.sheet != nullptr ? view->next.sheet->material->name : view->next.id;
-  fact.content.list = {{{piece.id}, "recoat with " + top, window.from, window.until}};
-  return fact;
-}
-
 }  // namespace
 
 std::vector<NoticeFact> morning_facts(Workshop& workshop, Instant now) {
@@ -232,13 +205,31 @@ std::vector<NoticeFact> morning_facts(Workshop& workshop, Instant now) {
   return {fact};
 }
 
-std::vector<NoticeFact> unlogged_facts(Workshop& workshop, Instant now) {
-  std::vector<NoticeFact> facts;
-  for (const auto& piece : workshop.book.workbook().pieces) {
-    if (!piece.in_progress() || piece.coats.empty()) continue;
-    if (auto fact = unlogged(workshop, piece, now)) facts.push_back(std::move(*fact));
-  }
-  return facts;
+std::optional<NoticeFact> unlogged_fact(const Workshop& workshop, const CoatView& view) {
+  if (view.schedule_done || view.judgement.windows.empty()) return std::nullopt;
+  const auto now = view.outlook->now;
+  const auto& piece = *view.piece;
+  const auto& window = view.judgement.windows.back();
+  const auto region = view.judgement.region;
+  const bool closed = region == Region::closed_sandable || region == Region::closed_unsanded;
+  if (!closed || !window.sure || !window.from || !window.until || *window.until > now) return std::nullopt;
+  const auto hours = waking_of(*workshop.settings);
+  const auto& zone = workshop.settings->workshop.time_zone;
+  const auto asked = question_time(hours, zone, *window.until);
+  if (!asked || !core::usable_part(hours, zone, *window.from, window.until, kMoment)) return std::nullopt;
+  NoticeFact fact;
+  fact.subject = subject_of(view.coat->id);
+  fact.kind = NoticeKind::not_logged;
+  fact.since = *asked;
+  fact.due = asked;
+  fact.useless_after = *asked + kBeforeDaysEnd;
+  const bool holds = now >= *asked && now <= *fact.useless_after && !entered_since(piece, *window.from);
+  fact.standing = holds ? Standing::holds : Standing::over;
+  fact.content.pieces = {piece.id};
+  fact.content.coats = {view.coat->number};
+  const auto top = view.next.sheet != nullptr ? view.next.sheet->material->name : view.next.id;
+  fact.content.list = {{{piece.id}, "recoat with " + top, window.from, window.until}};
+  return fact;
 }
 
 }  // namespace setwell::service

@@ -1,6 +1,6 @@
 #pragma once
 
-#include "daemon/service/workshop.hpp"
+#include "daemon/service/piece_view.hpp"
 
 /// What belongs to the day as a whole: the list at waking, and the question at its end.
 namespace setwell::service {
@@ -9,8 +9,9 @@ namespace setwell::service {
 /// a day.
 [[nodiscard]] std::vector<core::NoticeFact> morning_facts(Workshop& workshop, quantity::Instant now);
 
-/// For each newest coat whose sure window closed in waking hours with nothing entered since it opened: the
-/// question, half an hour before the day's waking hours end.
-[[nodiscard]] std::vector<core::NoticeFact> unlogged_facts(Workshop& workshop, quantity::Instant now);
+/// The question about a newest coat whose sure window closed after waking hours had part of it, with nothing
+/// entered since it opened: half an hour before the day's waking hours end. Nothing where there is none to
+/// ask.
+[[nodiscard]] std::optional<core::NoticeFact> unlogged_fact(const Workshop& workshop, const CoatView& view);
 
 }  // namespace setwell::service

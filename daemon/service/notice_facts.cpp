@@ -288,6 +288,7 @@ void coat_facts(Workshop& workshop, const core::Piece& piece, Instant now, std::
     facts.content().limit.reset();
     closing_and_gap(facts);
   }
+  if (auto question = unlogged_fact(workshop, *view)) to.push_back(std::move(*question));
   threats(facts);
   sandable(facts);
   facts.reached(NoticeKind::full_strength, view->outlook->clock(Milestone::full_strength));
@@ -383,8 +384,6 @@ std::vector<NoticeFact> notice_facts(Workshop& workshop, Instant now) {
   sensor_facts(workshop, now, facts);
   house_facts(workshop, now, facts);
   for (auto& fact : morning_facts(workshop, now))
-    facts.push_back(std::move(fact));
-  for (auto& fact : unlogged_facts(workshop, now))
     facts.push_back(std::move(fact));
   return facts;
 }

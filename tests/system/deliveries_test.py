@@ -5,8 +5,11 @@ courier beside a thousand readings."""
 import hashlib
 import hmac
 import json
+import shutil
+import signal
 import subprocess
 import sys
+import tempfile
 import time
 import unittest
 from pathlib import Path
@@ -163,7 +166,7 @@ class Deliveries(unittest.TestCase):
         answer = self.tried("web-once-slow", "waiting")
 
         def sent():
-            return self.shop.ask("notices", "--test", "web-once-slow")["state"] == "sent"
+            return self.shop.run("notices", "--test", "web-once-slow").returncode == 0
 
         def posted():
             return [body for name, body, _ in self.web.received.all() if name == answer["id"]]
@@ -219,6 +222,57 @@ class Deliveries(unittest.TestCase):
         self.assertIn("route open-password", done.stdout)
         self.assertIn("chmod 600", done.stdout)
         self.assertNotIn(MailServer.PASSWORD, done.stdout)
+
+
+class PrivateBroker(workshop.Broker):
+    """A broker that speaks TLS alone, with the test's authority."""
+
+    def __init__(self, folder):
+        self.authority = Authority(folder, "broker-authority")
+        folder.chmod(0o755)
+        self.authority.dir.chmod(0o755)
+        self.authority.key.chmod(0o644)
+        super().__init__(folder)
+
+    def settings(self):
+        return (f"cafile {self.authority.ca}\ncertfile {self.authority.cert}\nkeyfile {self.authority.key}\n")
+
+    def sub(self, topic, count):
+        return subprocess.Popen([program("mosquitto_sub"), "-h", "localhost", "-p", str(self.port), "--cafile",
+                                 str(self.authority.ca), "-q", "1", "-t", topic, "-C", str(count), "-W", str(PATIENCE)],
+                                stdout=subprocess.PIPE, text=True)
+
+
+class ByTheBroker(unittest.TestCase):
+    def test_events_reach_a_private_broker_and_wait_for_one_that_is_silent_or_gone(self):
+        folder = Path(tempfile.mkdtemp(prefix="setwell-broker-"))
+        broker = PrivateBroker(folder)
+        more = '[[route]]\nid = "house"\nkind = "mqtt"\ntopic = "told"\ninstant = true\n'
+        shop = Workshop(more=more, broker=broker)
+        text = shop.config.read_text().replace('host = "127.0.0.1"', f'host = "localhost"\ntls = true\nca_file = "{broker.authority.ca}"')
+        shop.config.write_text(text)
+        try:
+            with shop:
+                listener = broker.sub("told/event", 1)
+                time.sleep(0.5)  # the listener says nothing when it has subscribed
+                answer = shop.ask("notices", "--test", "house")
+                self.assertEqual(answer["state"], "sent")
+                event = json.loads(listener.communicate(timeout=PATIENCE)[0])
+                self.assertEqual((event["id"], event["kind"]), (answer["id"], "test"))
+                broker.process.send_signal(signal.SIGSTOP)
+                done = shop.run("notices", "--test", "house", "--json")
+                broker.process.send_signal(signal.SIGCONT)
+                self.assertEqual(done.returncode, 1, done.stdout)
+                eventually(lambda: shop.run("notices", "--test", "house").returncode == 0, "the broker well again")
+                workshop.end(broker.process)
+                gone = shop.run("notices", "--test", "house", "--json")
+                self.assertEqual(json.loads(gone.stdout)["state"], "waiting")
+                self.assertIn("no connection", json.loads(gone.stdout)["error"])
+                broker.start()
+                eventually(lambda: shop.run("notices", "--test", "house").returncode == 0, "the broker back")
+        finally:
+            broker.end()
+            shutil.rmtree(folder, ignore_errors=True)
 
 
 if __name__ == "__main__":
