@@ -154,7 +154,8 @@ class WebServer:
                 if word == "die":
                     self.wfile.write(b"HTTP/1.1 20")
                     self.wfile.flush()
-                    self.connection.close()
+                    self.close_connection = True
+                    self.connection.shutdown(socket.SHUT_RDWR)
                     return
                 code = int(word) if word.isdigit() else 200
                 self.send_response(code)

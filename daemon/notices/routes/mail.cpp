@@ -18,17 +18,22 @@ std::string url_of(const settings::MailServer& server) {
                      server.port);
 }
 
+/// The server talked with us and refused this very mail, its sender, a receiver or its content.
+bool refused_by_reply(const Outcome& outcome) {
+  const bool by_reply = outcome.code == CURLE_SEND_ERROR || outcome.code == CURLE_WEIRD_SERVER_REPLY;
+  return by_reply && outcome.answer >= 400 && outcome.answer < 600;
+}
+
 SendResult result_of(const Outcome& outcome, const settings::MailServer& server) {
   if (outcome.code == CURLE_OK) return SendResult::sent();
-  auto text = fmt::format("{}: {}", server.host, outcome.text);
-  if (outcome.code == CURLE_LOGIN_DENIED) text = server.host + " does not take this user and password";
-  if (is_away(outcome)) return SendResult::away(std::move(text));
-  if (outcome.answer >= 400 && outcome.answer < 600) {
-    text = fmt::format("{} refuses the mail with {}: {}", server.host, outcome.answer, outcome.text);
-    const bool by_reply = outcome.code == CURLE_SEND_ERROR || outcome.code == CURLE_WEIRD_SERVER_REPLY;
-    if (outcome.answer >= 500 && by_reply) return SendResult::final(std::move(text));
+  if (refused_by_reply(outcome)) {
+    auto text = fmt::format("{} refuses the mail with {}: {}", server.host, outcome.answer, outcome.text);
+    return outcome.answer >= 500 ? SendResult::final(std::move(text)) : SendResult::failed(std::move(text));
   }
-  return SendResult::failed(std::move(text));
+  if (outcome.code == CURLE_LOGIN_DENIED)
+    return SendResult::away(server.host + " does not take this user and password");
+  auto text = fmt::format("{}: {}", server.host, outcome.text);
+  return is_away(outcome) ? SendResult::away(std::move(text)) : SendResult::failed(std::move(text));
 }
 
 }  // namespace
