@@ -122,7 +122,7 @@ void add_tonight(const Workshop& workshop, const core::Piece& piece, Instant now
 
 bool earlier(const Line& a, const Line& b) {
   constexpr auto kNever = Instant::max();
-  const auto when = [](const Line& line) {
+  const auto when = [&](const Line& line) {
     return std::pair(line.act.until.value_or(kNever), line.act.from.value_or(kNever));
   };
   return std::pair(a.hands.value_or(kNever), when(a)) < std::pair(b.hands.value_or(kNever), when(b));
