@@ -115,7 +115,7 @@ std::vector<Told> month() {
   std::size_t begun = 0;
   for (const auto& air : room::generate(spec)) {
     shop.now = air.at;
-    shop.take(shop.message(air.at, air.temperature.degrees(), air.humidity.percent()));
+    shop.take(shop.message(air.at, air.temperature.degrees(), air.humidity.in_percent()));
     if (shop.now < morning()) continue;
     const auto day = (shop.now - morning()) / hours(24);
     const auto minute = quantity::to_ms(shop.now) / 60000 % (24 * 60);
