@@ -14,8 +14,8 @@ export CCACHE_NOHASHDIR=1
 export CCACHE_BASEDIR="$root"
 
 packages="g++ cmake ninja-build ccache pkg-config libboost1.81-dev libboost-json1.81-dev libpaho-mqttpp-dev
-  libpaho-mqtt-dev libsqlite3-dev libsqlitecpp-dev libssl-dev libspdlog-dev libfmt-dev libcli11-dev
-  libtomlplusplus-dev mosquitto tzdata"
+  libpaho-mqtt-dev libsqlite3-dev libsqlitecpp-dev libcurl4-openssl-dev libssl-dev libspdlog-dev libfmt-dev
+  libcli11-dev libtomlplusplus-dev mosquitto tzdata"
 
 say() { printf '%s\n' "$*"; }
 fail() {

@@ -16,9 +16,9 @@ export SETWELL_ROOMS="${SETWELL_ROOMS:-$root/../shared/climate}"
 export SETWELL_TABLES="${SETWELL_TABLES:-$root/../shared/datasheets/tables.csv}"
 
 packages="g++ cmake ninja-build ccache pkg-config libboost1.81-dev libboost-json1.81-dev libpaho-mqttpp-dev
-  libpaho-mqtt-dev libsqlite3-dev libsqlitecpp-dev libssl-dev libspdlog-dev libfmt-dev catch2 libcli11-dev
-  libtomlplusplus-dev mosquitto mosquitto-clients sqlite3 python3 python3-paho-mqtt python3-jsonschema tzdata
-  binutils chromium fonts-dejavu-core"
+  libpaho-mqtt-dev libsqlite3-dev libsqlitecpp-dev libcurl4-openssl-dev libssl-dev libspdlog-dev libfmt-dev
+  catch2 libcli11-dev libtomlplusplus-dev mosquitto mosquitto-clients sqlite3 python3 python3-paho-mqtt
+  python3-jsonschema python3-aiosmtpd openssl tzdata binutils chromium fonts-dejavu-core"
 tidy_packages="clang clang-tidy clang-format"
 
 # The packaged interpreter is the one that the packages above extend.

@@ -1,3 +1,6 @@
+#include <chrono>
+#include <thread>
+
 #include "cli/commands/menu.hpp"
 #include "cli/render/json.hpp"
 
@@ -26,12 +29,38 @@ void add_air(Menu& menu) {
   asks<api::AirAnswer>(menu, command, "air", params);
 }
 
+/// A courier may take half a minute to find out; its own limit is in the settings.
+constexpr std::chrono::minutes kTestPatience{6};
+constexpr std::chrono::milliseconds kTestLook{200};
+
+int run_notice_test(Session& session, const std::string& route) {
+  api::NoticeTestParams params{route, std::nullopt};
+  const auto end = std::chrono::steady_clock::now() + kTestPatience;
+  while (true) {
+    const auto given = session.answer_to<api::NoticeTestAnswer>("notices.test", params);
+    if (!given) return session.fail(given.error());
+    const auto& answer = given->answer;
+    const bool settled = answer.state != "waiting" || answer.attempts > 0;
+    if (settled || std::chrono::steady_clock::now() > end) {
+      session.show(given->object, to_text(answer, session.look()));
+      return answer.state == "sent" ? kDone : kRefused;
+    }
+    params.id = answer.id;
+    std::this_thread::sleep_for(kTestLook);
+  }
+}
+
 void add_notices(Menu& menu) {
   auto& command =
       add_command(menu.app, "notices", "open messages and their delivery", "setwell notices --all");
   auto params = std::make_shared<api::NoticesParams>();
   command.add_flag("--all", params->all, "those seen and over too");
-  asks<api::NoticesAnswer>(menu, command, "notices", params);
+  auto route = std::make_shared<std::string>();
+  command.add_option("--test", *route, "send a test message by this route and tell what became of it");
+  does(menu, command, [params, route](Session& session) {
+    return route->empty() ? session.ask<api::NoticesAnswer>("notices", *params)
+                          : run_notice_test(session, *route);
+  });
 }
 
 }  // namespace

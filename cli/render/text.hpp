@@ -25,6 +25,7 @@ struct Look {
 [[nodiscard]] std::string to_text(const api::AirAnswer& answer, const Look& look);
 [[nodiscard]] std::string to_text(const api::SensorsAnswer& answer, const Look& look);
 [[nodiscard]] std::string to_text(const api::NoticesAnswer& answer, const Look& look);
+[[nodiscard]] std::string to_text(const api::NoticeTestAnswer& answer, const Look& look);
 [[nodiscard]] std::string to_text(const api::SheetsAnswer& answer, const Look& look);
 [[nodiscard]] std::string to_text(const api::SheetShowAnswer& answer, const Look& look);
 [[nodiscard]] std::string to_text(const api::SchedulesAnswer& answer, const Look& look);

@@ -68,4 +68,15 @@ std::string to_text(const api::NoticesAnswer& answer, const Look& look) {
   return page.text();
 }
 
+std::string to_text(const api::NoticeTestAnswer& answer, const Look& look) {
+  Page page(look.colour);
+  if (answer.state == "sent") {
+    page.line("Route " + answer.route + ": sent.");
+  } else {
+    page.line("Route " + answer.route + ": not sent" +
+              (answer.error.empty() ? ", nothing has been heard of it yet." : ": " + answer.error + "."));
+  }
+  return page.text();
+}
+
 }  // namespace setwell::cli

@@ -11,6 +11,7 @@
 #include <fmt/format.h>
 
 #include "daemon/core/notice.hpp"
+#include "daemon/runtime/secret_file.hpp"
 #include "daemon/runtime/zone_loader.hpp"
 #include "daemon/settings/settings_reader.hpp"
 #include "daemon/sheets/schedule_reader.hpp"
@@ -101,6 +102,22 @@ class Materials {
   sheets::KnownSheets known_;
 };
 
+/// Secrets are looked at by whoever checks: the daemon alone reads them, and only when it needs them.
+std::vector<std::string> secret_faults(const settings::Settings& settings, const fs::path& file) {
+  std::vector<std::string> faults;
+  const auto look = [&](std::string_view where, const std::string& secret) {
+    if (secret.empty()) return;
+    const auto read = runtime::read_secret(secret);
+    if (!read) faults.push_back(fmt::format("{}: {}: {}", file.string(), where, read.error().detail));
+  };
+  look("broker.password_file", settings.broker.password_file);
+  for (const auto& route : settings.routes) {
+    look(fmt::format("route {}", route.id.text()), route.mail.password_file);
+    look(fmt::format("route {}", route.id.text()), route.secret_file);
+  }
+  return faults;
+}
+
 void print(std::string_view before, const std::vector<std::string>& lines) {
   for (const auto& line : lines)
     std::cout << before << line << '\n';
@@ -133,7 +150,10 @@ int check_configuration(const fs::path& file, quantity::Instant now) {
   print("warning: ", materials.warnings);
   print("", configuration.faults);
   print("", materials.faults);
-  const auto count = configuration.faults.size() + materials.faults.size();
+  const auto secrets =
+      configuration.settings ? secret_faults(*configuration.settings, file) : std::vector<std::string>();
+  print("", secrets);
+  const auto count = configuration.faults.size() + materials.faults.size() + secrets.size();
   std::cout << (count == 0 ? "No faults found.\n"
                            : fmt::format("{} fault{}.\n", count, count == 1 ? "" : "s"));
   return count == 0 ? 0 : kInvalid;

@@ -1,7 +1,6 @@
 #include "daemon/app/daemon.hpp"
 
 #include <csignal>
-#include <fstream>
 #include <set>
 
 #include <boost/asio/io_context.hpp>
@@ -18,6 +17,7 @@
 #include "daemon/runtime/doorbell.hpp"
 #include "daemon/runtime/instance_lock.hpp"
 #include "daemon/runtime/periodic.hpp"
+#include "daemon/runtime/secret_file.hpp"
 #include "daemon/runtime/service_manager.hpp"
 
 namespace setwell::app {
@@ -29,12 +29,10 @@ constexpr const char* kFiltersMemo = "filters-held";
 
 std::string password_of(const settings::Broker& broker, const runtime::Log& log) {
   if (broker.password_file.empty()) return {};
-  std::ifstream in(broker.password_file);
-  std::string line;
-  if (!std::getline(in, line)) {
-    log.error(fmt::format("the broker's password file {} cannot be read", broker.password_file));
-  }
-  return line;
+  auto password = runtime::read_secret(broker.password_file);
+  if (password) return std::move(*password);
+  log.error("the broker's password: " + password.error().detail);
+  return {};
 }
 
 mqtt::BrokerAddress address_of(const settings::Broker& broker, const runtime::Log& log) {

@@ -83,7 +83,11 @@ void Engine::after(Instant due) {
 }
 
 void Engine::send() {
-  courier_is_back([this] { parts_.pump.kick(); });
+  courier_is_back([this] {
+    for (const auto& route : std::exchange(parts_.workshop.try_now, {}))
+      parts_.pump.try_now(route);
+    parts_.pump.kick();
+  });
 }
 
 void Engine::courier_is_back(const std::function<void()>& settle) {

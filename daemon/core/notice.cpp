@@ -20,6 +20,7 @@ constexpr KindWord kWords[] = {
     {NoticeKind::gap_begins, "gap-begins"},
     {NoticeKind::too_cold, "too-cold"},
     {NoticeKind::dew_margin_lost, "dew-margin-lost"},
+    {NoticeKind::trouble_ahead, "trouble-ahead"},
     {NoticeKind::sandable, "sandable"},
     {NoticeKind::handling, "handling"},
     {NoticeKind::packing, "packing"},
@@ -31,6 +32,8 @@ constexpr KindWord kWords[] = {
     {NoticeKind::battery_low, "battery-low"},
     {NoticeKind::broker_away, "broker-away"},
     {NoticeKind::disk_filling, "disk-filling"},
+    {NoticeKind::morning_list, "morning-list"},
+    {NoticeKind::not_logged, "not-logged"},
 };
 static_assert(std::size(kWords) == kNoticeKinds.size());
 

@@ -32,6 +32,7 @@ enum class NoticeKind {
   gap_begins,           ///< do not coat until …
   too_cold,             ///< under the floor before tack-free
   dew_margin_lost,      ///< before tack-free
+  trouble_ahead,        ///< the forecast threatens one of these two
   sandable,
   handling,
   packing,
@@ -43,30 +44,33 @@ enum class NoticeKind {
   battery_low,
   broker_away,
   disk_filling,
+  morning_list,  ///< one message at waking: each piece, act, from–until
+  not_logged,    ///< a window passed and nothing was entered: one question at day's end
 };
-inline constexpr std::array kNoticeKinds{NoticeKind::pot_life_ending,
-                                         NoticeKind::touch_test,
-                                         NoticeKind::safe_to_recoat,
-                                         NoticeKind::last_start,
-                                         NoticeKind::closed,
-                                         NoticeKind::closed_not_sandable,
-                                         NoticeKind::gap_begins,
-                                         NoticeKind::too_cold,
-                                         NoticeKind::dew_margin_lost,
-                                         NoticeKind::sandable,
-                                         NoticeKind::handling,
-                                         NoticeKind::packing,
-                                         NoticeKind::full_cure,
-                                         NoticeKind::full_strength,
-                                         NoticeKind::sensor_silent,
-                                         NoticeKind::sensor_stuck,
-                                         NoticeKind::sensor_implausible,
-                                         NoticeKind::battery_low,
-                                         NoticeKind::broker_away,
-                                         NoticeKind::disk_filling};
+inline constexpr std::array kNoticeKinds{
+    NoticeKind::pot_life_ending, NoticeKind::touch_test,   NoticeKind::safe_to_recoat,
+    NoticeKind::last_start,      NoticeKind::closed,       NoticeKind::closed_not_sandable,
+    NoticeKind::gap_begins,      NoticeKind::too_cold,     NoticeKind::dew_margin_lost,
+    NoticeKind::trouble_ahead,   NoticeKind::sandable,     NoticeKind::handling,
+    NoticeKind::packing,         NoticeKind::full_cure,    NoticeKind::full_strength,
+    NoticeKind::sensor_silent,   NoticeKind::sensor_stuck, NoticeKind::sensor_implausible,
+    NoticeKind::battery_low,     NoticeKind::broker_away,  NoticeKind::disk_filling,
+    NoticeKind::morning_list,    NoticeKind::not_logged};
 /// `pot-life-ending`, `safe-to-recoat`, … as in settings, topics and `--json`.
 [[nodiscard]] std::string_view word(NoticeKind kind);
 [[nodiscard]] std::optional<NoticeKind> notice_kind_from(std::string_view word);
+
+/// What threatens a coat that is not tack-free.
+enum class Threat { none, cold, damp };
+
+/// One line of the morning list: pieces alike, what they are for, and when.
+struct ListedAct {
+  std::vector<quantity::PieceId> pieces;
+  std::string act;  ///< in the trade's words, without times
+  std::optional<quantity::Instant> from;
+  std::optional<quantity::Instant> until;
+  friend bool operator==(const ListedAct&, const ListedAct&) = default;
+};
 
 /// What a text of any kind may need; each kind uses what is its own.
 struct NoticeContent {
@@ -89,17 +93,24 @@ struct NoticeContent {
   std::optional<double>
       value;  ///< °C for too_cold, K for dew_margin_lost, % for disk_filling; as told for battery_low
   std::optional<double> limit;
-  bool washes = false;  ///< amine epoxy: wash before sanding
+  std::optional<double> chance;               ///< of trouble_ahead, 0 to 1
+  Threat threat = Threat::none;               ///< of trouble_ahead
+  std::vector<ListedAct> list;                ///< of the morning list and of the question what was not logged
+  std::optional<quantity::Span> rotator_for;  ///< on a rotator: how long the next coat needs it at least
+  bool washes = false;                        ///< amine epoxy: wash before sanding
   bool sprayed_isocyanate = false;
   bool flammable = false;  ///< solvent-borne or aerosol: the flame caution belongs to the act
   bool by_touch = false;
   bool sure = true;
+  bool asleep = false;       ///< the whole window lies outside waking hours
+  bool without_end = false;  ///< the window, or what was reached, has no end
   friend bool operator==(const NoticeContent&, const NoticeContent&) = default;
 };
 
 /// How a fact stands now.
 enum class Standing {
   holds,
+  wavers,   ///< between the limit to begin at and the one to end at: what was told stays told, nothing begins
   over,     ///< it was so, or never will be, and nothing that was told is untrue (a window closed, a coat was
             ///< covered)
   not_yet,  ///< not reached by the record; if it was told, the past changed and the telling is taken back
@@ -149,6 +160,9 @@ struct Telling {
   bool withdrawal = false;
   std::vector<std::string> subjects;  ///< every subject it speaks of
   std::int64_t generation = 0;
+  bool held_by_quiet = false;  ///< it became true in quiet hours and waited for their end
+  /// The tellings that waited through the night and are told as lines of this one, the morning list.
+  std::vector<Telling> with;
   friend bool operator==(const Telling&, const Telling&) = default;
 };
 
@@ -163,7 +177,9 @@ struct NoticeRound {
 /// and idempotent: with the returned states stored and the same facts, a second round tells nothing. At most
 /// one state and one fact per subject and kind, in any order. Taking back waits for the end of quiet hours as
 /// telling does. Alike tellings (same kind, words and zone, times within 10 min) become one, with the part of
-/// their windows that all pieces share; pot life is never grouped.
+/// their windows that all pieces share; pot life is never grouped, questions what was not logged always are.
+/// What waited for the end of quiet hours is told as part of the morning list where that is due at the same
+/// time.
 [[nodiscard]] NoticeRound decide_notices(std::span<const NoticeState> states,
                                          std::span<const NoticeFact> facts, quantity::Instant now,
                                          const NoticePolicy& policy);

@@ -59,6 +59,14 @@ class NoticeLines {
     auto text = piece_list(content_.pieces, room) + ": " + said;
     return shortened(std::move(text));
   }
+  /// A piece or several as a line of a list names them.
+  [[nodiscard]] static std::string names(const std::vector<quantity::PieceId>& pieces) {
+    constexpr int kColumns = 60;
+    return piece_list(pieces, kColumns);
+  }
+  [[nodiscard]] std::string window_of(const ListedAct& act) const {
+    return stretch(act.from, act.until, now_, display_);
+  }
   [[nodiscard]] static std::string shortened(std::string text) {
     if (text.size() <= kTitleLongest) return text;
     std::size_t end = kTitleLongest - 3;
@@ -122,8 +130,16 @@ class NoticeLines {
                            : "sand, wipe, let the wipe dry, coat";
   }
   void coating_cautions() {
+    if (content_.rotator_for) {
+      line("The rotator must turn until the coat is tack-free, " + show(*content_.rotator_for) +
+           " or more: begin only if you stay with it.");
+    }
     line(std::string(content_.flammable ? kFlame : kSkin));
     if (content_.sprayed_isocyanate) line(std::string(kIsocyanate));
+  }
+  /// What has no end says so: nobody should hurry for nothing.
+  void endless_line() {
+    if (content_.without_end) line("No end: it stays so.");
   }
   void sanding_caution() { line(std::string(kDust)); }
 

@@ -29,6 +29,8 @@ Span hold_time(NoticeKind kind) {
     case NoticeKind::broker_away:
     case NoticeKind::disk_filling:
       return std::chrono::minutes(5);
+    case NoticeKind::trouble_ahead:
+      return std::chrono::minutes(10);
     default:
       return Span(0);
   }
@@ -45,6 +47,9 @@ class PairRound {
       case Standing::holds:
         holds();
         break;
+      case Standing::wavers:
+        if (state_.phase == NoticePhase::holding) state_.phase = NoticePhase::idle;
+        break;
       case Standing::not_yet:
         not_yet();
         break;
@@ -57,6 +62,8 @@ class PairRound {
   [[nodiscard]] const NoticeState& state() const { return state_; }
   [[nodiscard]] bool told() const { return told_; }
   [[nodiscard]] bool withdrawn() const { return withdrawn_; }
+  /// Told now only because quiet hours are over.
+  [[nodiscard]] bool was_held() const { return told_ && held_; }
   [[nodiscard]] std::optional<Instant> due() const { return due_; }
 
  private:
@@ -76,6 +83,7 @@ class PairRound {
       due_ = when;
       return;
     }
+    held_ = after_quiet(without_quiet()) != without_quiet();
     state_.phase = NoticePhase::told;
     state_.last_told = now_;
     ++state_.generation;
@@ -126,11 +134,17 @@ class PairRound {
     return policy_.cannot_wait.contains(fact_.kind) ? when : quiet_ends(policy_.quiet, policy_.zone, when);
   }
 
-  [[nodiscard]] Instant earliest_telling() const {
-    Instant when = std::max(now_, fact_.since + hold_time(fact_.kind));
+  /// When it could be told if there were no quiet hours.
+  [[nodiscard]] Instant without_quiet() const {
+    // What is measured says "now" each time it is looked at; it began when it was first held.
+    const bool measured = hold_time(fact_.kind) > Span(0);
+    const auto began = measured && state_.phase == NoticePhase::holding ? state_.since : fact_.since;
+    Instant when = began + hold_time(fact_.kind);
     if (state_.last_told) when = std::max(when, *state_.last_told + policy_.least_interval);
-    return after_quiet(when);
+    return when;
   }
+
+  [[nodiscard]] Instant earliest_telling() const { return after_quiet(std::max(now_, without_quiet())); }
 
   NoticeState state_;
   const NoticeFact& fact_;
@@ -138,6 +152,7 @@ class PairRound {
   const NoticePolicy& policy_;
   bool told_ = false;
   bool withdrawn_ = false;
+  bool held_ = false;
   std::optional<Instant> due_;
 };
 
@@ -156,7 +171,8 @@ void earlier(std::optional<Instant>& mine, std::optional<Instant> other) {
 /// The same words fit both, but for pieces and times.
 bool same_words(const NoticeContent& a, const NoticeContent& b) {
   return a.sheet_name == b.sheet_name && a.top_name == b.top_name && a.zone == b.zone && a.sure == b.sure &&
-         a.by_touch == b.by_touch && a.washes == b.washes && a.flammable == b.flammable &&
+         a.by_touch == b.by_touch && a.asleep == b.asleep && a.threat == b.threat &&
+         a.without_end == b.without_end && a.washes == b.washes && a.flammable == b.flammable &&
          a.sprayed_isocyanate == b.sprayed_isocyanate;
 }
 
@@ -175,6 +191,8 @@ bool alike(const Telling& a, const Telling& b) {
   if (a.fact.kind != b.fact.kind || a.withdrawal != b.withdrawal) return false;
   // Each pot has its own end, and each asks for a hand at once.
   if (a.fact.kind == NoticeKind::pot_life_ending) return false;
+  // One question for all that was not logged: each piece is a line of it.
+  if (a.fact.kind == NoticeKind::not_logged) return true;
   if (mine.pieces.empty() || theirs.pieces.empty() || !same_words(mine, theirs)) return false;
   return near(a.fact.since, b.fact.since) && near(a.fact.due, b.fact.due) &&
          near(mine.mix_by, theirs.mix_by) && near(mine.sand_from, theirs.sand_from) &&
@@ -191,10 +209,25 @@ bool is_bad(NoticeKind kind) {
     case NoticeKind::gap_begins:
     case NoticeKind::too_cold:
     case NoticeKind::dew_margin_lost:
+    case NoticeKind::trouble_ahead:
       return true;
     default:
       return false;
   }
+}
+
+/// A line that says the same of other pieces takes them in.
+void join(std::vector<ListedAct>& list, const ListedAct& line) {
+  const auto same = std::find_if(list.begin(), list.end(), [&](const ListedAct& each) {
+    return each.act == line.act && near(each.from, line.from) && near(each.until, line.until);
+  });
+  if (same == list.end()) {
+    list.push_back(line);
+    return;
+  }
+  same->pieces.insert(same->pieces.end(), line.pieces.begin(), line.pieces.end());
+  later(same->from, line.from);
+  earlier(same->until, line.until);
 }
 
 /// One message for both: the part of the windows that all pieces share.
@@ -204,6 +237,9 @@ void merge(Telling& into, const Telling& other) {
   mine.pieces.insert(mine.pieces.end(), theirs.pieces.begin(), theirs.pieces.end());
   mine.coats.insert(mine.coats.end(), theirs.coats.begin(), theirs.coats.end());
   into.subjects.insert(into.subjects.end(), other.subjects.begin(), other.subjects.end());
+  into.held_by_quiet = into.held_by_quiet && other.held_by_quiet;
+  for (const auto& line : theirs.list)
+    join(mine.list, line);
   into.fact.since = is_bad(into.fact.kind) ? std::min(into.fact.since, other.fact.since)
                                            : std::max(into.fact.since, other.fact.since);
   later(into.fact.due, other.fact.due);
@@ -220,6 +256,7 @@ void merge(Telling& into, const Telling& other) {
   later(mine.usable_from, theirs.usable_from);
   earlier(mine.usable_until, theirs.usable_until);
   later(mine.sand_from, theirs.sand_from);
+  if (theirs.chance && (!mine.chance || *theirs.chance > *mine.chance)) mine.chance = theirs.chance;
   if (theirs.value && (!mine.value || *theirs.value < *mine.value)) mine.value = theirs.value;
   if (theirs.coldest && (!mine.coldest || *theirs.coldest < *mine.coldest)) {
     mine.coldest = theirs.coldest;
@@ -235,6 +272,23 @@ void tell(std::vector<Telling>& tellings, Telling fresh) {
   } else {
     merge(*with, fresh);
   }
+}
+
+/// What waited for the end of quiet hours goes into the morning list that is told now.
+void gather(std::vector<Telling>& tellings) {
+  const auto list = std::find_if(tellings.begin(), tellings.end(), [](const Telling& each) {
+    return each.fact.kind == NoticeKind::morning_list && !each.withdrawal;
+  });
+  if (list == tellings.end()) return;
+  auto morning = std::move(*list);
+  tellings.erase(list);
+  std::vector<Telling> rest;
+  for (auto& each : tellings) {
+    const bool waits = each.held_by_quiet && !each.withdrawal && !each.fact.content.pieces.empty();
+    (waits ? morning.with : rest).push_back(std::move(each));
+  }
+  rest.push_back(std::move(morning));
+  tellings = std::move(rest);
 }
 
 /// A pair's fact and stored state, as far as there are any. Views: copying what every piece says of every
@@ -274,9 +328,14 @@ NoticeRound decide_notices(std::span<const NoticeState> states, std::span<const 
     if (pair.state() != before) round.changed.push_back(pair.state());
     if (pair.due() && (!round.next_due || *pair.due() < *round.next_due)) round.next_due = pair.due();
     if (pair.told() || pair.withdrawn()) {
-      tell(round.tell, {fact, pair.withdrawn(), {fact.subject}, pair.state().generation});
+      auto said = fact;
+      if (pair.told() && hold_time(said.kind) > Span(0))
+        said.since = std::min(said.since, pair.state().since);
+      tell(round.tell,
+           {std::move(said), pair.withdrawn(), {fact.subject}, pair.state().generation, pair.was_held(), {}});
     }
   }
+  gather(round.tell);
   return round;
 }
 

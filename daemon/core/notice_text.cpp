@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include "daemon/core/house_text.hpp"
+#include "daemon/core/morning_list.hpp"
 #include "daemon/core/notice.hpp"
 #include "daemon/core/notice_lines.hpp"
 
@@ -40,6 +42,25 @@ void too_cold_to_apply_line(NoticeLines& words) {
              words.degrees(*c.limit) + " or more.");
 }
 
+/// A window nobody is awake for: what can be chosen, none of it with anything left running alone.
+NoticeText window_of_the_night(NoticeLines& words) {
+  const auto& c = words.content();
+  words.coat_line();
+  words.line("Nobody is awake for it. The choices:");
+  const auto from = c.sand_from ? " from " + words.moment(*c.sand_from, Minute::next) : std::string();
+  words.line("1. Let it close, then " + words.way_back() + (from.empty() ? "" : ":") + from + ".");
+  words.line("2. Be there in the window" +
+             (c.mix_by ? ", start mixing by " + words.moment(*c.mix_by) : std::string()) + ".");
+  words.line(
+      "Pieces not coated yet: start them later, so that their window falls into your day; setwell coat … "
+      "--dry-run shows it.");
+  words.why_line();
+  words.sanding_caution();
+  words.coating_cautions();
+  return {words.title("decide now: its window, " + words.window() + ", lies in your night"),
+          std::move(words).body()};
+}
+
 NoticeText safe_to_recoat(NoticeLines& words) {
   too_cold_to_apply_line(words);
   words.coat_line();
@@ -47,13 +68,15 @@ NoticeText safe_to_recoat(NoticeLines& words) {
   words.mix_line();
   words.usable_line();
   words.why_line();
-  words.missed_line();
+  if (words.content().until) words.missed_line();
+  words.endless_line();
   words.coating_cautions();
   return {words.title(words.opened_with_top() + ", " + words.window()), std::move(words).body()};
 }
 
 NoticeText last_start(NoticeLines& words) {
   const auto& c = words.content();
+  if (c.asleep) return window_of_the_night(words);
   words.coat_line();
   words.sureness_line();
   words.mix_line();
@@ -123,9 +146,36 @@ NoticeText dew_margin_lost(NoticeLines& words) {
           std::move(words).body()};
 }
 
+/// Half the sentence, for a phone: the forecast is a chance, never a certainty.
+NoticeText trouble_ahead(NoticeLines& words) {
+  const auto& c = words.content();
+  const bool cold = c.threat == Threat::cold;
+  const auto chance = c.chance ? fmt::format(", chance {:.0f} %", *c.chance * 100) : std::string();
+  const auto from = c.from ? " " + words.moment(*c.from) : std::string(" before it is tack-free");
+  words.coat_line();
+  if (cold && c.limit) words.line("It cures only above " + words.degrees(*c.limit) + ".");
+  if (!cold && c.limit)
+    words.line("The sheet asks for " + words.kelvin(*c.limit) +
+               " above the dew point until it is tack-free.");
+  if (c.until)
+    words.line("Surely tack-free " + words.moment(*c.until, Minute::next) + "; until then it matters.");
+  words.line(cold
+                 ? "If nothing is done its cure may stand still in the cold and the film stay soft or greasy."
+                 : "If nothing is done moisture may settle on the fresh film: haze, blush or craters.");
+  words.line(
+      "Leave no heater on unattended; no open flame near solvent. Before the next coat wait for better air: "
+      "setwell "
+      "coat … --dry-run shows when.");
+  return {
+      words.title(fmt::format("move it somewhere {} before{} ({} may get too {}{})",
+                              cold ? "warmer" : "drier", from, words.zone(), cold ? "cold" : "damp", chance)),
+      std::move(words).body()};
+}
+
 NoticeText reached(NoticeLines& words, std::string said, std::string more) {
   words.coat_line();
   words.line(std::move(more));
+  words.endless_line();
   return {words.title(said + " since " + words.since()), std::move(words).body()};
 }
 
@@ -136,59 +186,39 @@ NoticeText sandable(NoticeLines& words) {
   return text;
 }
 
-NoticeText sensor_silent(NoticeLines& words) {
+/// `fern-07: recoat with Clear 12, today 10:15 to 23:30`, and what has no time says so.
+std::string listed(const NoticeLines& words, const ListedAct& act) {
+  const auto window = words.window_of(act);
+  return fmt::format("{}: {}{}{}", NoticeLines::names(act.pieces), act.act, window.empty() ? "" : ", ",
+                     window);
+}
+
+std::vector<quantity::PieceId> pieces_of(const std::vector<ListedAct>& list) {
+  std::vector<quantity::PieceId> pieces;
+  for (const auto& act : list) {
+    for (const auto& piece : act.pieces) {
+      if (std::find(pieces.begin(), pieces.end(), piece) == pieces.end()) pieces.push_back(piece);
+    }
+  }
+  return pieces;
+}
+
+NoticeText not_logged(NoticeLines& words) {
   const auto& c = words.content();
-  words.line(fmt::format("Channel {}.", c.channel));
+  for (const auto& act : c.list)
+    words.line(listed(words, act) + ".");
   words.line(
-      "Nothing is told open meanwhile, and windows may close early. Look at the sensor's battery and reach, "
-      "or "
-      "read the air by hand: setwell read ZONE --air … --rh …");
-  const auto last = c.from ? ", last reading " + words.moment(*c.from) : std::string(", no reading yet");
-  return {NoticeLines::shortened(fmt::format("{}: check the sensor, silent over a coat since {}{}", c.zone,
-                                             words.since(), last)),
-          std::move(words).body()};
-}
-
-NoticeText sensor_stuck(NoticeLines& words) {
-  const auto& c = words.content();
-  words.line(fmt::format("Channel {} tells the same value while its neighbour moves.", c.channel));
-  return {NoticeLines::shortened(
-              fmt::format("{}: check the sensor, perhaps stuck since {}", c.zone, words.since())),
-          std::move(words).body()};
-}
-
-NoticeText sensor_implausible(NoticeLines& words) {
-  const auto& c = words.content();
-  words.line(fmt::format(
-      "Channel {} still sends, but nothing it says is believed; setwell sensors tells why.", c.channel));
-  words.line(
-      "Nothing is told open meanwhile, and windows may close early. Read the air by hand: setwell read ZONE "
-      "--air … --rh …");
-  return {NoticeLines::shortened(
-              fmt::format("{}: check the sensor, no believable reading since {}", c.zone, words.since())),
-          std::move(words).body()};
-}
-
-NoticeText battery_low(NoticeLines& words) {
-  const auto& c = words.content();
-  words.line(
-      fmt::format("Channel {}. A sensor that falls silent over a coat closes its windows early.", c.channel));
-  return {NoticeLines::shortened(fmt::format("{}: put a fresh battery into the sensor, it tells {:g}", c.zone,
-                                             c.value.value_or(0))),
-          std::move(words).body()};
-}
-
-NoticeText broker_away(NoticeLines& words) {
-  words.line(
-      "Nothing new is told open meanwhile. Look at the broker and the network; setwell status names the next "
-      "step.");
-  return {"Message broker away since " + words.since() + ": no readings come in", std::move(words).body()};
-}
-
-NoticeText disk_filling(NoticeLines& words) {
-  const auto& c = words.content();
-  words.line("Readings and entries need it. Nothing acknowledged is lost meanwhile.");
-  return {fmt::format("Disk nearly full, {:.0f} % free: make space", c.value.value_or(0)),
+      "If you coated: setwell coat SHEET PIECE --at 14:30, with the true time; the clocks are put right. If "
+      "not: "
+      "nothing is lost, but now it must be sanded first; sanding too is logged with setwell step.");
+  words.sanding_caution();
+  const auto pieces = pieces_of(c.list);
+  const auto until = c.list.size() == 1 && c.list.front().until
+                         ? " until " + words.moment(*c.list.front().until)
+                         : std::string(" today");
+  constexpr int kColumns = 70;
+  return {NoticeLines::shortened(fmt::format("{}: coated and not logged? A window was open{}",
+                                             piece_list(pieces, kColumns), until)),
           std::move(words).body()};
 }
 
@@ -212,6 +242,8 @@ NoticeText told(NoticeKind kind, NoticeLines& words) {
       return too_cold(words);
     case NoticeKind::dew_margin_lost:
       return dew_margin_lost(words);
+    case NoticeKind::trouble_ahead:
+      return trouble_ahead(words);
     case NoticeKind::sandable:
       return sandable(words);
     case NoticeKind::handling:
@@ -227,17 +259,16 @@ NoticeText told(NoticeKind kind, NoticeLines& words) {
       return reached(words, "full strength",
                      "The sheet's own time for full resistance has passed at the temperatures recorded.");
     case NoticeKind::sensor_silent:
-      return sensor_silent(words);
     case NoticeKind::sensor_stuck:
-      return sensor_stuck(words);
     case NoticeKind::sensor_implausible:
-      return sensor_implausible(words);
     case NoticeKind::battery_low:
-      return battery_low(words);
     case NoticeKind::broker_away:
-      return broker_away(words);
     case NoticeKind::disk_filling:
-      return disk_filling(words);
+      return house_text(kind, words);
+    case NoticeKind::not_logged:
+      return not_logged(words);
+    case NoticeKind::morning_list:
+      break;  // worded by itself: it holds others
   }
   return {};
 }
@@ -265,6 +296,8 @@ std::string_view claim(NoticeKind kind) {
       return "full cure is not surely reached after all";
     case NoticeKind::full_strength:
       return "full strength is not surely reached after all";
+    case NoticeKind::trouble_ahead:
+      return "the forecast threatens it no more";
     case NoticeKind::pot_life_ending:
       return "its pot life ends later than told";
     default:
@@ -293,6 +326,7 @@ NoticeText withdrawal(const Telling& telling, NoticeLines& words) {
 }  // namespace
 
 NoticeText notice_text(const Telling& telling, quantity::Instant now, const Display& display) {
+  if (telling.fact.kind == NoticeKind::morning_list) return morning_text(telling, now, display);
   NoticeLines words(telling, now, display);
   return telling.withdrawal ? withdrawal(telling, words) : told(telling.fact.kind, words);
 }

@@ -68,6 +68,13 @@ std::optional<Instant> waking_ends(const WakingHours& hours, const TimeZone& zon
   return stretch->until;
 }
 
+std::optional<TimeStretch> waking_before(const WakingHours& hours, const TimeZone& zone, Instant at) {
+  auto found = stretches(hours, zone, at - kWakingHorizon, at);
+  if (found.empty()) return std::nullopt;
+  found.back().until = std::min(found.back().until, at);
+  return found.back();
+}
+
 std::optional<TimeStretch> usable_part(const WakingHours& hours, const TimeZone& zone, Instant from,
                                        std::optional<Instant> until, Span least) {
   const Instant end = until ? std::min(*until, from + kWakingHorizon) : from + kWakingHorizon;

@@ -49,6 +49,11 @@ inline constexpr std::chrono::days kWakingHorizon{21};
                                                            const quantity::TimeZone& zone,
                                                            quantity::Instant at);
 
+/// The waking time that comes last before `at`, up to `at` itself; nothing when there is none inside the
+/// horizon.
+[[nodiscard]] std::optional<TimeStretch> waking_before(const WakingHours& hours,
+                                                       const quantity::TimeZone& zone, quantity::Instant at);
+
 /// The first waking stretch of at least `least` inside [from, until); without `until` inside the horizon.
 /// Nothing when there is none: a window of the night is a window the maker does not have.
 [[nodiscard]] std::optional<TimeStretch> usable_part(const WakingHours& hours, const quantity::TimeZone& zone,

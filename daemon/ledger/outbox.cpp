@@ -147,12 +147,14 @@ std::vector<RouteCounts> Outbox::counts() const {
       "min(CASE state WHEN 0 THEN created_ms END), max(CASE state WHEN 1 THEN settled_ms END), "
       "coalesce((SELECT w.last_error FROM parcel w WHERE w.route = p.route AND w.state = 0 AND w.last_error "
       "<> '' "
-      "ORDER BY w.id DESC LIMIT 1), '') FROM parcel p GROUP BY route ORDER BY route");
+      "ORDER BY w.id DESC LIMIT 1), ''), max(CASE state WHEN 2 THEN settled_ms END), "
+      "coalesce((SELECT g.last_error FROM parcel g WHERE g.route = p.route AND g.state = 2 "
+      "ORDER BY g.settled_ms DESC, g.id DESC LIMIT 1), '') FROM parcel p GROUP BY route ORDER BY route");
   std::vector<RouteCounts> rows;
   while (query.next()) {
     auto& row = rows.emplace_back();
     query.into(row.route, row.waiting, row.sent, row.given_up, row.dropped, row.superseded,
-               row.oldest_waiting, row.last_sent, row.last_error);
+               row.oldest_waiting, row.last_sent, row.last_error, row.last_given_up, row.given_up_error);
   }
   return rows;
 }

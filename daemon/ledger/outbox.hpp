@@ -51,6 +51,8 @@ struct RouteCounts {
   std::optional<quantity::Instant> oldest_waiting;  ///< when it was made
   std::optional<quantity::Instant> last_sent;
   std::string last_error;  ///< of the newest parcel that still waits after a failure; empty = none does
+  std::optional<quantity::Instant> last_given_up;
+  std::string given_up_error;  ///< of the newest parcel given up; empty = none was
 };
 
 /// A parcel that could not be sent for this long is given up.

@@ -185,6 +185,12 @@ void Pump::broker_is_back() {
   kick();
 }
 
+void Pump::try_now(const quantity::RouteId& id) {
+  for (const auto& route : routes_) {
+    if (route->way.id == id) route->paused_until = clock_();
+  }
+}
+
 bool Pump::stop(std::chrono::milliseconds patience) {
   const auto deadline = std::chrono::steady_clock::now() + patience;
   stopped_ = true;

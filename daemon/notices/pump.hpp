@@ -45,6 +45,8 @@ class Pump {
   [[nodiscard]] std::optional<quantity::Instant> next_due() const;
   /// The broker is back: what waits for it is tried now, whatever the pause was.
   void broker_is_back();
+  /// Somebody waits for this route: its pause ends.
+  void try_now(const quantity::RouteId& route);
   /// Begins nothing more, kills a running command and keeps what couriers have done. Answers whether all
   /// couriers ended within `patience`; one that publishes ends when its publisher lets go, so stop that
   /// first.

@@ -110,10 +110,15 @@ api::StatusLine route_line(const settings::Route& route, const std::vector<ledge
   auto state = fmt::format("{} sent, {} waiting", found->sent, found->waiting);
   if (found->last_sent) state += ", last " + core::moment(*found->last_sent, now, display);
   if (found->given_up > 0) {
-    return {part, false, state + fmt::format(", {} given up", found->given_up),
-            "they could not be sent for three days: " + found->last_error};
+    state += fmt::format(", {} given up", found->given_up);
+    // What went well since then shows that it was mended; until then somebody has to look.
+    if (!found->last_sent || *found->last_given_up >= *found->last_sent)
+      return {part, false, state,
+              fmt::format("given up: {}; when it is mended try it with `setwell notices --test {}`",
+                          found->given_up_error, route.id.text())};
   }
-  if (!found->last_error.empty()) return {part, false, state, "last failure: " + found->last_error};
+  if (!found->last_error.empty())
+    return {part, false, state, "tried again by itself; last failure: " + found->last_error};
   return {part, true, state, ""};
 }
 

@@ -1,12 +1,14 @@
 #include "daemon/service/notice_facts.hpp"
 
 #include <algorithm>
+#include <utility>
 
 #include "daemon/core/rule_clocks.hpp"
-#include "daemon/service/batch_view.hpp"
+#include "daemon/service/day_facts.hpp"
+#include "daemon/service/house_facts.hpp"
+#include "daemon/service/night_windows.hpp"
 #include "daemon/service/piece_view.hpp"
-#include "daemon/service/sensor_view.hpp"
-#include "sensors/screen/silence.hpp"
+#include "daemon/service/threat_facts.hpp"
 
 namespace setwell::service {
 
@@ -19,46 +21,6 @@ using core::Verdict;
 using quantity::Instant;
 
 namespace {
-
-/// The last start is told this long before, and for windows under two hours at half time.
-constexpr auto kLastStartAhead = std::chrono::minutes(30);
-constexpr auto kShortWindow = std::chrono::hours(2);
-/// Free space under this share of the disk is told; it must rise above the second before it is over.
-constexpr double kDiskLow = 0.05;
-
-/// Collects the facts of one coat, which share their content.
-class CoatFacts {
- public:
-  CoatFacts(CoatView view, core::NoticeContent content, std::vector<NoticeFact>& to)
-      : view_(std::move(view)), content_(std::move(content)), to_(to) {}
-
-  void add(NoticeKind kind, Standing standing, std::optional<Instant> since, std::optional<Instant> due = {},
-           std::optional<Instant> useless_after = {}) {
-    NoticeFact fact;
-    fact.subject = subject_of(view_.coat->id);
-    fact.kind = kind;
-    fact.standing = standing;
-    fact.since = since.value_or(view_.outlook->now);
-    fact.due = due;
-    fact.useless_after = useless_after;
-    fact.content = content_;
-    to_.push_back(std::move(fact));
-  }
-
-  /// A milestone reached by the slow clock.
-  void reached(NoticeKind kind, const core::ClockReading* clock) {
-    if (clock == nullptr || clock->no_limit) return;
-    add(kind, clock->reached.slow ? Standing::holds : Standing::not_yet, clock->at.slow, clock->at.slow);
-  }
-
-  [[nodiscard]] const CoatView& view() const { return view_; }
-  [[nodiscard]] core::NoticeContent& content() { return content_; }
-
- private:
-  CoatView view_;
-  core::NoticeContent content_;
-  std::vector<NoticeFact>& to_;
-};
 
 /// The lowest temperature of the coat's zone since it was made: why a time moved.
 void add_coldest(const Workshop& workshop, const CoatView& view, core::NoticeContent& content) {
@@ -105,6 +67,9 @@ void window_content(const Workshop& workshop, const CoatView& view, const core::
   const auto times = times_of(workshop, window, top, view.outlook->now);
   content.from = window.from;
   content.until = window.until;
+  content.without_end = window.from && !window.until;
+  if (const auto span = on_rotator(workshop, view, view.outlook->now); span > quantity::Span(0))
+    content.rotator_for = span;
   content.mix_by = times.last_start;
   content.sure = window.sure;
   content.by_touch = window.by_touch;
@@ -120,9 +85,24 @@ bool opens_late(const CoatView& view, const core::Window& window) {
   return gap_ends != nullptr && window.from && window.from == gap_ends->at.slow;
 }
 
-void touch_and_opening(CoatFacts& facts, const core::Window& window) {
+void last_start(const Workshop& workshop, CoatFacts& facts, const core::Window& window, bool open) {
+  const auto now = facts.view().outlook->now;
+  const auto by_closing = facts.content().mix_by;
+  const auto told = last_start_of(workshop, facts.view(), window, by_closing.value_or(*window.until));
+  if (!told) return;
+  const auto region = facts.view().judgement.region;
+  const bool ahead = region == Region::before_opening || region == Region::worth_a_test;
+  const bool near = (told->asleep ? ahead : open) && now >= told->tell && now < told->last;
+  facts.content().asleep = told->asleep;
+  if (!told->asleep) facts.content().mix_by = told->last;
+  facts.add(NoticeKind::last_start, near ? Standing::holds : Standing::over, told->tell, told->tell,
+            told->last);
+  facts.content().asleep = false;
+  facts.content().mix_by = by_closing;
+}
+
+void touch_and_opening(const Workshop& workshop, CoatFacts& facts, const core::Window& window) {
   const auto& view = facts.view();
-  const auto now = view.outlook->now;
   const bool test = view.judgement.verdict == Verdict::touch_test;
   const bool early = view.judgement.region == Region::before_opening;
   facts.add(NoticeKind::touch_test,
@@ -143,12 +123,7 @@ void touch_and_opening(CoatFacts& facts, const core::Window& window) {
                       : Standing::not_yet,
             opening->at.slow, opening->at.slow, window.until);
   if (!window.until || !window.from) return;
-  const auto& content = facts.content();
-  const auto last = content.mix_by.value_or(*window.until);
-  const auto width = *window.until - *window.from;
-  const auto tell = width < kShortWindow ? *window.from + width / 2 : last - kLastStartAhead;
-  const bool near = open && now >= tell && now < last;
-  facts.add(NoticeKind::last_start, near ? Standing::holds : Standing::over, tell, tell, last);
+  if (window.sure) last_start(workshop, facts, window, open);
 }
 
 void closing_and_gap(CoatFacts& facts) {
@@ -173,48 +148,20 @@ void closing_and_gap(CoatFacts& facts) {
             gap->at.fast, gap->at.fast);
 }
 
-/// Below what the coat's slow clocks stand still while it is not tack-free, °C.
-std::optional<double> floor_of(const Workshop& workshop, const CoatView& view) {
-  const auto* tracked = workshop.coats.find(view.coat->id);
-  if (tracked == nullptr || !tracked->coat->clocks) return std::nullopt;
-  for (const auto& clock : *tracked->coat->clocks) {
-    if (clock.milestone == Milestone::tack_free && clock.rates) return clock.rates->floor().slow_c;
-  }
-  return std::nullopt;
-}
-
-/// The dew margin that the coat is short of, K; a limit before what is only advised.
-std::optional<double> dew_margin_asked(const core::Outlook& outlook) {
-  std::optional<double> asked;
-  for (const auto& outside : outlook.outside) {
-    if (outside.unit == "K" && (!asked || outside.is_limit)) asked = outside.limit;
-  }
-  return asked;
-}
-
-void threats(const Workshop& workshop, CoatFacts& facts) {
+/// Where a coat waits for sanding, or nobody knows what comes next; not beside the notice that its window
+/// closed.
+void sandable(CoatFacts& facts) {
   const auto& view = facts.view();
-  const auto* tack_free = view.outlook->clock(Milestone::tack_free);
-  const bool fresh = tack_free == nullptr || !tack_free->reached.slow;
-  const auto find = [&](core::TroubleKind kind) {
-    return std::find_if(
-        view.outlook->trouble.begin(), view.outlook->trouble.end(),
-        [&](const core::Trouble& trouble) { return trouble.kind == kind && !trouble.chance; });
-  };
-  const auto cold = find(core::TroubleKind::under_floor);
-  const auto damp = find(core::TroubleKind::dew_margin);
-  const auto end = view.outlook->trouble.end();
-  auto& content = facts.content();
-  if (view.outlook->surface_c) content.value = view.outlook->surface_c->expected;
-  content.limit = floor_of(workshop, view);
-  facts.add(NoticeKind::too_cold, fresh && cold != end ? Standing::holds : Standing::over,
-            cold != end ? std::optional(cold->at) : std::nullopt);
-  content.value = view.outlook->dew_margin_k;
-  content.limit = dew_margin_asked(*view.outlook);
-  facts.add(NoticeKind::dew_margin_lost, fresh && damp != end ? Standing::holds : Standing::over,
-            damp != end ? std::optional(damp->at) : std::nullopt);
-  content.value.reset();
-  content.limit.reset();
+  const auto* clock = view.outlook->clock(Milestone::sandable);
+  if (clock == nullptr || clock->no_limit) return;
+  const auto* closing = core::closing_of(*view.material, view.rule, *view.outlook);
+  const bool planned = view.next.planned && !view.schedule_done;
+  const bool waited_for = view.judgement.region == Region::closed_sandable && closing != nullptr &&
+                          closing->at.fast && clock->at.slow && *clock->at.slow > *closing->at.fast;
+  if (planned && !waited_for && clock->reached.slow) return;
+  facts.content().without_end = true;
+  facts.add(NoticeKind::sandable, clock->reached.slow ? Standing::holds : Standing::not_yet, clock->at.slow,
+            clock->at.slow);
 }
 
 void coat_facts(Workshop& workshop, const core::Piece& piece, Instant now, std::vector<NoticeFact>& to) {
@@ -228,107 +175,19 @@ void coat_facts(Workshop& workshop, const core::Piece& piece, Instant now, std::
       facts.content().value = cold->air.degrees();
       facts.content().limit = cold->least.degrees();
     }
-    touch_and_opening(facts, *window);
+    touch_and_opening(workshop, facts, *window);
     facts.content().value.reset();
     facts.content().limit.reset();
     closing_and_gap(facts);
   }
+  if (auto question = unlogged_fact(workshop, *view)) to.push_back(std::move(*question));
   threats(workshop, facts);
-  facts.reached(NoticeKind::sandable, view->outlook->clock(Milestone::sandable));
+  sandable(facts);
   facts.reached(NoticeKind::full_strength, view->outlook->clock(Milestone::full_strength));
   for (const auto& whole : whole_piece(workshop, piece, now)) {
     if (whole.milestone == Milestone::handling) facts.reached(NoticeKind::handling, &whole);
     if (whole.milestone == Milestone::packing) facts.reached(NoticeKind::packing, &whole);
     if (whole.milestone == Milestone::full_cure) facts.reached(NoticeKind::full_cure, &whole);
-  }
-}
-
-void batch_facts(Workshop& workshop, Instant now, std::vector<NoticeFact>& to) {
-  for (const auto* batch : open_batches(workshop, now)) {
-    const auto outlook = batch_outlook(workshop, *batch, now);
-    if (!outlook || !outlook->told_at) continue;
-    NoticeFact fact;
-    fact.subject = "batch/" + std::to_string(batch->entry.value());
-    fact.kind = NoticeKind::pot_life_ending;
-    fact.since = *outlook->told_at;
-    fact.due = fact.since;
-    fact.standing = now >= fact.since ? Standing::holds : Standing::not_yet;
-    fact.useless_after = outlook->over.fast;
-    fact.content.batch = batch->made.batch.text();
-    fact.content.zone = batch->made.zone.text();
-    fact.content.until = outlook->over.fast;
-    if (const auto material = workshop.shelf.edition(batch->made.edition, workshop.ledger)) {
-      fact.content.sheet_name = material->name;
-    }
-    to.push_back(std::move(fact));
-  }
-}
-
-/// Whether somebody waits for this zone's air: an uncured coat lies there.
-bool needed(const Workshop& workshop, const quantity::ZoneId& zone, Instant now) {
-  for (const auto& piece : workshop.book.workbook().pieces) {
-    if (piece.in_progress() && !piece.coats.empty() && zone_of(piece, now) == zone) return true;
-  }
-  return false;
-}
-
-NoticeFact sensor_fact(const Series& series, NoticeKind kind, std::optional<Instant> since, Instant now) {
-  NoticeFact fact;
-  fact.subject = "channel/" + series.id.text();
-  fact.kind = kind;
-  fact.standing = since ? Standing::holds : Standing::over;
-  fact.since = since.value_or(now);
-  fact.content.channel = series.id.text();
-  fact.content.zone = series.spec().zone.text();
-  fact.content.from = series.state.last_good;
-  return fact;
-}
-
-/// Nothing trusted for too long: a sensor that still sends is not believed, any other is silent.
-void silence_facts(const Series& series, Instant now, std::vector<NoticeFact>& to) {
-  const auto limit = series.spec().silent_after;
-  const auto silent = screen::silent_since(series.state.last_good, series.watched_from, limit, now);
-  const bool sends = series.state.last_message && now - *series.state.last_message <= limit;
-  const auto due = screen::silence_begins(series.state.last_good, series.watched_from, limit);
-  to.push_back(sensor_fact(series, NoticeKind::sensor_silent, sends ? std::nullopt : silent, now));
-  to.back().due = due;
-  to.push_back(sensor_fact(series, NoticeKind::sensor_implausible, sends ? silent : std::nullopt, now));
-  to.back().due = due;
-}
-
-void sensor_facts(const Workshop& workshop, Instant now, std::vector<NoticeFact>& to) {
-  for (const auto& series : workshop.sensors.series()) {
-    const auto quantity = series.spec().quantity;
-    if (quantity == quantity::MeasuredQuantity::battery) {
-      const auto low = battery_low(series);
-      to.push_back(
-          sensor_fact(series, NoticeKind::battery_low, low ? series.state.last_change : std::nullopt, now));
-      to.back().content.value = low;
-    }
-    if (!feeds_air(series.spec()) || !needed(workshop, series.spec().zone, now)) continue;
-    silence_facts(series, now, to);
-    if (decode::is_temperature(quantity))
-      to.push_back(sensor_fact(series, NoticeKind::sensor_stuck, stuck_since(workshop, series), now));
-  }
-}
-
-void house_facts(const Workshop& workshop, Instant now, std::vector<NoticeFact>& to) {
-  if (!workshop.around.broker_connected) {
-    NoticeFact fact;
-    fact.subject = "broker";
-    fact.kind = NoticeKind::broker_away;
-    fact.standing = Standing::holds;
-    fact.since = workshop.around.broker_away_since.value_or(now);
-    to.push_back(std::move(fact));
-  }
-  if (workshop.around.disk_free_share && *workshop.around.disk_free_share < kDiskLow) {
-    NoticeFact fact;
-    fact.subject = "disk";
-    fact.kind = NoticeKind::disk_filling;
-    fact.standing = Standing::holds;
-    fact.since = now;
-    fact.content.value = *workshop.around.disk_free_share * 100;
-    to.push_back(std::move(fact));
   }
 }
 
@@ -344,9 +203,8 @@ std::vector<NoticeFact> notice_facts(Workshop& workshop, Instant now) {
   for (const auto& piece : workshop.book.workbook().pieces) {
     if (piece.in_progress() && !piece.coats.empty()) coat_facts(workshop, piece, now, facts);
   }
-  batch_facts(workshop, now, facts);
-  sensor_facts(workshop, now, facts);
-  house_facts(workshop, now, facts);
+  for (auto&& more : {batch_facts(workshop, now), house_facts(workshop, now), morning_facts(workshop, now)})
+    facts.insert(facts.end(), more.begin(), more.end());
   return facts;
 }
 

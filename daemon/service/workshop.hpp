@@ -76,6 +76,8 @@ struct Workshop {
   std::map<quantity::EntryId, SilenceEffect> silence_effects;
   /// A change failed and the ledger could not be read to take it back: memory is not what was stored.
   bool stale = false;
+  /// Routes that somebody waits for: tried now, whatever their pause is.
+  std::vector<quantity::RouteId> try_now{};
 };
 
 /// Opens the ledger and brings everything to where it was. Fails with a sentence for a newer database, the
@@ -144,6 +146,9 @@ using Answered = quantity::Result<Answer>;
 [[nodiscard]] Answered<api::SensorsAnswer> sensors(Workshop&, const api::NoParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::NoticesAnswer> notices(Workshop&, const api::NoticesParams&,
                                                    quantity::Instant now);
+/// Puts a test message into the outbox, or tells what became of one.
+[[nodiscard]] Answered<api::NoticeTestAnswer> notice_test(Workshop&, const api::NoticeTestParams&,
+                                                          quantity::Instant now);
 [[nodiscard]] Answered<api::SheetsAnswer> sheets(Workshop&, const api::NoParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::SheetShowAnswer> sheet_show(Workshop&, const api::SheetParams&,
                                                         quantity::Instant now);

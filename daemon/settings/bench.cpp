@@ -5,7 +5,7 @@
 
 #include "daemon/settings/parts.hpp"
 
-/// What stands at the bench and who hears of it: zones, forms, routes.
+/// What stands at the bench: zones and forms.
 namespace setwell::settings {
 namespace {
 
@@ -40,31 +40,6 @@ void read_set_point(Table& table, Zone& zone) {
   if (zone.set_point && (zone.set_point->degrees() < 0.0 || zone.set_point->degrees() > 120.0)) {
     table.fault("set_point", "no temperature to cure at", "0 to 120 C");
   }
-}
-
-void read_argv(Table& table, Route& route) {
-  route.argv = table.texts("argv");
-  const bool command = route.kind == RouteKind::command;
-  if (!command && table.has("argv"))
-    table.fault("argv", "only a command has one", "kind = \"command\" beside it");
-  if (!command) return;
-  if (!table.has("argv"))
-    return table.missing("argv", "program and arguments, like [\"/usr/local/bin/ring\", \"-q\"]");
-  if (route.argv.empty() || !route.argv.front().starts_with('/')) {
-    table.fault("argv", "does not begin with a program's full path",
-                "no shell looks it up: [\"/usr/local/bin/ring\", \"-q\"]");
-  }
-}
-
-void read_route_topic(Table& table, Route& route) {
-  const auto topic = table.text("topic");
-  if (!topic) return;
-  if (route.kind != RouteKind::mqtt)
-    return table.fault("topic", "only mqtt has one", "kind = \"mqtt\" beside it");
-  if (const auto wrong = wrong_topic(*topic)) {
-    return table.fault("topic", *wrong, "what its topics begin with, like \"setwell\"");
-  }
-  route.topic = *topic;
 }
 
 bool control(char c) {
@@ -102,21 +77,6 @@ Form read_form(Table& table) {
   if (form.lag > std::chrono::hours(48)) table.fault("lag", "slower than any piece on a bench", "up to 48 h");
   table.done();
   return form;
-}
-
-Route read_route(Table& table) {
-  Route route;
-  route.id = quantity::RouteId(table.need_id("id"));
-  table.need("kind", "log, mqtt or command");
-  const auto kind = table.choice<RouteKind>(
-      "kind", {{"log", RouteKind::log}, {"mqtt", RouteKind::mqtt}, {"command", RouteKind::command}});
-  route.kind = kind.value_or(table.has("argv") ? RouteKind::command : RouteKind::mqtt);
-  route.kinds = read_kinds(table, "kinds", {});
-  route.instant = table.truth("instant").value_or(false);
-  read_argv(table, route);
-  read_route_topic(table, route);
-  table.done();
-  return route;
 }
 
 }  // namespace setwell::settings

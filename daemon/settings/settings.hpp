@@ -78,7 +78,22 @@ struct Form {
   quantity::Minutes lag{1.0};  ///< time constant of the surface behind the air
 };
 
-enum class RouteKind { log, mqtt, command };
+enum class RouteKind { log, mqtt, mail, webhook, command };
+
+/// How the way to a mail server is kept private. `none` only to this very machine.
+enum class MailSecurity { starttls, tls, none };
+
+/// Where mail is handed in.
+struct MailServer {
+  std::string host;
+  int port = 0;  ///< 587 for starttls, 465 for tls, 25 for none, unless set
+  MailSecurity security = MailSecurity::starttls;
+  std::string user;           ///< empty: none
+  std::string password_file;  ///< exactly where there is a user
+  std::string from;
+  std::vector<std::string> to;
+  friend bool operator==(const MailServer&, const MailServer&) = default;
+};
 
 struct Route {
   quantity::RouteId id;
@@ -87,6 +102,11 @@ struct Route {
   bool instant = false;                 ///< also gets what is only of use at once
   std::string topic = "setwell";        ///< mqtt: what its topics begin with
   std::vector<std::string> argv;        ///< command: program and arguments, run without a shell
+  MailServer mail{};                    ///< mail
+  std::string url{};                    ///< webhook: https, or http to this very machine
+  std::string secret_file{};            ///< webhook: what its signature is made with
+  std::string ca_file{};                ///< mail, webhook: empty: the system's
+  std::chrono::seconds limit{30};       ///< mail, webhook, command: longer than this nothing may take
   friend bool operator==(const Route&, const Route&) = default;
 };
 

@@ -11,7 +11,7 @@ import workshop  # noqa: E402
 from workshop import PATIENCE, Workshop, eventually  # noqa: E402
 
 BEGIN = 1_925_000_000 - 1_925_000_000 % 86400
-EVENT_KEYS = {"version", "id", "kind", "withdrawal", "pieces", "title", "text", "at", "from", "until", "mix_by",
+EVENT_KEYS = {"version", "id", "kind", "withdrawal", "pieces", "title", "text", "at", "from", "until", "mix_by", "also",
               "rehearsal"}
 ROUTES = """
 [[route]]

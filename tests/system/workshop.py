@@ -87,8 +87,16 @@ class Broker:
         self.port = free_port()
         user = "user root\n" if os.geteuid() == 0 else ""
         (folder / "broker.conf").write_text(
-            f"listener {self.port} 127.0.0.1\nallow_anonymous true\npersistence false\nmax_queued_messages 100000\n{user}")
+            f"listener {self.port} 127.0.0.1\nallow_anonymous true\npersistence false\nmax_queued_messages 100000\n{user}"
+            f"{self.settings()}")
         self.log = open(folder / "broker.log", "ab")
+        self.start(folder)
+
+    def settings(self):
+        return ""
+
+    def start(self, folder=None):
+        folder = self.folder = folder or self.folder
         self.process = subprocess.Popen([program("mosquitto"), "-c", str(folder / "broker.conf")],
                                         stdout=self.log, stderr=self.log)
         eventually(self._listens, "the broker")

@@ -185,6 +185,22 @@ struct NoticesAnswer {
 };
 BOOST_DESCRIBE_STRUCT(NoticesAnswer, (), (version, notices, display))
 
+struct NoticeTestParams {
+  std::string route;
+  std::optional<std::string> id;  ///< of an earlier test: what became of it; without it a new one is sent
+};
+BOOST_DESCRIBE_STRUCT(NoticeTestParams, (), (route, id))
+
+struct NoticeTestAnswer {
+  int version = 1;
+  std::string route;
+  std::string id;
+  std::string state;  ///< waiting, sent, given-up, dropped
+  int attempts = 0;
+  std::string error;  ///< of the last attempt that failed; empty when none did
+};
+BOOST_DESCRIBE_STRUCT(NoticeTestAnswer, (), (version, route, id, state, attempts, error))
+
 struct SheetLine {
   std::string sheet;
   std::string name;

@@ -19,9 +19,9 @@ struct PumpRoute {
   bool by_broker = false;            ///< open again when the broker is
 };
 
-/// The routes of the settings. One courier per command; one for all MQTT routes, since it is the only thread
-/// that may publish. `publisher` may be null (no broker is set): MQTT routes are then always away. It must
-/// outlive the routes.
+/// The routes of the settings. One courier per mail, webhook and command; one for all MQTT routes, since it
+/// is the only thread that may publish. `publisher` may be null (no broker is set): MQTT routes are then
+/// always away. It must outlive the routes.
 [[nodiscard]] std::vector<PumpRoute> routes_from(const std::vector<settings::Route>& routes,
                                                  mqtt::Publisher* publisher, const runtime::Log& log);
 

@@ -41,6 +41,20 @@ class Rows {
         }));
   }
 
+  /// Not an entry, but something for the loop to carry on with.
+  template <typename Params, typename Answer>
+  void sends(std::string name, std::string description, std::string result,
+             std::initializer_list<Meaning> meanings,
+             service::Answered<Answer> (*function)(Workshop&, const Params&, quantity::Instant)) {
+    rows_.push_back(
+        row<Params, Answer>(std::move(name), std::move(description), std::move(result), meanings,
+                            [&workshop = workshop_, around = around_, function](const Params& params) {
+                              auto answer = function(workshop, params, around.now());
+                              if (answer && !workshop.try_now.empty()) around.changed();
+                              return answer;
+                            }));
+  }
+
   [[nodiscard]] std::vector<Method> take() { return std::move(rows_); }
 
  private:
@@ -66,6 +80,10 @@ void asking_rows(Rows& rows) {
                                      "the channels", {}, service::sensors);
   rows.asks<NoticesParams, NoticesAnswer>("notices", "messages and their delivery", "newest first",
                                           {{"all", "those seen and over too"}}, service::notices);
+  rows.sends<NoticeTestParams, NoticeTestAnswer>(
+      "notices.test", "sends a test message by one route", "what became of it so far",
+      {{"route", "its id in the settings"}, {"id", "of an earlier test: asks what became of it"}},
+      service::notice_test);
   rows.asks<NoParams, SheetsAnswer>("sheets", "the materials", "one line each, with faults", {},
                                     service::sheets);
   rows.asks<SheetParams, SheetShowAnswer>("sheet.show", "what a sheet states, and where", "its figures",

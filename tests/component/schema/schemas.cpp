@@ -25,6 +25,7 @@ boost::json::object answers() {
       {"HistoryAnswer", json_schema_of<HistoryAnswer>()},
       {"LoggedAnswer", json_schema_of<LoggedAnswer>()},
       {"NoticesAnswer", json_schema_of<NoticesAnswer>()},
+      {"NoticeTestAnswer", json_schema_of<NoticeTestAnswer>()},
       {"NowAnswer", json_schema_of<NowAnswer>()},
       {"PieceShowAnswer", json_schema_of<PieceShowAnswer>()},
       {"PiecesAnswer", json_schema_of<PiecesAnswer>()},
@@ -51,6 +52,7 @@ boost::json::object requests() {
   requests["MixedParams"] = json_schema_of<MixedParams>(SchemaSide::request);
   requests["MoveParams"] = json_schema_of<MoveParams>(SchemaSide::request);
   requests["NoParams"] = json_schema_of<NoParams>(SchemaSide::request);
+  requests["NoticeTestParams"] = json_schema_of<NoticeTestParams>(SchemaSide::request);
   requests["NoticesParams"] = json_schema_of<NoticesParams>(SchemaSide::request);
   requests["OpenedParams"] = json_schema_of<OpenedParams>(SchemaSide::request);
   requests["PieceNewParams"] = json_schema_of<PieceNewParams>(SchemaSide::request);

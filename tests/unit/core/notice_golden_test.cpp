@@ -35,8 +35,16 @@ bool of_a_house(NoticeKind kind) {
          kind == NoticeKind::sensor_implausible || kind == NoticeKind::battery_low ||
          kind == NoticeKind::broker_away || kind == NoticeKind::disk_filling;
 }
+bool of_a_day(NoticeKind kind) {
+  return kind == NoticeKind::morning_list || kind == NoticeKind::not_logged;
+}
 bool of_pieces(NoticeKind kind) {
-  return !of_a_house(kind) && kind != NoticeKind::pot_life_ending;
+  return !of_a_house(kind) && !of_a_day(kind) && kind != NoticeKind::pot_life_ending;
+}
+/// The texts themselves say it too; here so that an end is never forgotten.
+bool has_no_end(NoticeKind kind) {
+  return kind == NoticeKind::sandable || kind == NoticeKind::handling || kind == NoticeKind::packing ||
+         kind == NoticeKind::full_cure || kind == NoticeKind::full_strength;
 }
 bool of_a_window(NoticeKind kind) {
   return kind == NoticeKind::touch_test || kind == NoticeKind::safe_to_recoat ||
@@ -62,14 +70,39 @@ NoticeContent coat_content() {
   return content;
 }
 
+std::vector<ListedAct> day_list() {
+  const auto piece = [](const char* id) { return PieceId(id); };
+  return {{{piece("fern-07"), piece("fern-08")},
+           "recoat with Table epoxy 30",
+           kNow + minutes(45),
+           kNow + hours(5)},
+          {{piece("cup-2")}, "wash with water, dry, sand, wipe, let the wipe dry, then recoat", {}, {}},
+          {{piece("oak-tray")}, "wait, packing", kNow + hours(30), {}}};
+}
+
 NoticeContent content_for(NoticeKind kind) {
   auto content = coat_content();
+  content.without_end = has_no_end(kind);
+  if (kind == NoticeKind::battery_low) content.value = 11.0;
+  if (kind == NoticeKind::trouble_ahead) {
+    content.chance = 0.42, content.threat = Threat::cold, content.limit = 12.0;
+    content.from = kNow + hours(7);
+    content.until = kNow + hours(11);
+  }
+  if (of_a_day(kind)) {
+    content = {};
+    content.list = day_list();
+    content.zone = "bench";
+    content.coldest = Celsius(9.3);
+    content.coldest_at = kNow - hours(4);
+  }
   if (of_a_house(kind)) {
     content = {};
     content.zone = "bench";
     content.channel = "bench/air-temperature/shed/bench";
     content.from = kNow - minutes(35);
   }
+  if (kind == NoticeKind::battery_low) content.value = 11.0;
   if (kind == NoticeKind::pot_life_ending) {
     content = {};
     content.batch = "b-0312-1";
@@ -131,6 +164,42 @@ Telling by_touch(NoticeKind kind) {
   return telling;
 }
 
+Telling through_the_night(NoticeKind kind) {
+  auto telling = telling_of(kind);
+  telling.fact.content.asleep = true;
+  telling.fact.content.from = kNow + hours(18);
+  telling.fact.content.until = kNow + hours(22);
+  return telling;
+}
+
+Telling on_a_rotator(NoticeKind kind) {
+  auto telling = telling_of(kind);
+  telling.fact.content.rotator_for = hours(6);
+  return telling;
+}
+
+Telling without_end(NoticeKind kind) {
+  auto telling = telling_of(kind);
+  telling.fact.content.until.reset();
+  telling.fact.content.mix_by.reset();
+  telling.fact.content.without_end = true;
+  return telling;
+}
+
+Telling damp(NoticeKind kind) {
+  auto telling = telling_of(kind);
+  telling.fact.content.threat = Threat::damp;
+  telling.fact.content.limit = 3.0;
+  return telling;
+}
+
+Telling with_the_night() {
+  auto telling = telling_of(NoticeKind::morning_list);
+  telling.with = {telling_of(NoticeKind::safe_to_recoat), telling_of(NoticeKind::closed_not_sandable)};
+  telling.with[1].fact.content.pieces = {PieceId("cup-2")};
+  return telling;
+}
+
 Telling at_night(NoticeKind kind) {
   auto telling = telling_of(kind);
   telling.fact.content.usable_from.reset();
@@ -155,6 +224,10 @@ Telling longest(NoticeKind kind, std::size_t pieces) {
     content.pieces.emplace_back(fmt::format("{}{:02}{}", std::string(36, 'p'), i * 3, "-x"));
     content.coats.push_back(static_cast<int>(i) + 1);
   }
+  for (auto& act : content.list) {
+    act.act = "recoat with " + name;
+    act.pieces.assign(pieces == 0 ? 1 : pieces, PieceId(std::string(40, 'q')));
+  }
   telling.fact.since = kNow - hours(24 * 90);  // another year: the longest way to say a moment
   return telling;
 }
@@ -171,8 +244,16 @@ struct Variant {
 
 std::vector<Variant> variants(NoticeKind kind) {
   std::vector<Variant> all{{"told", telling_of(kind)}};
-  if (!of_a_house(kind)) all.push_back({"taken back", taken_back(kind)});
+  if (!of_a_house(kind) && !of_a_day(kind)) all.push_back({"taken back", taken_back(kind)});
   if (of_pieces(kind)) all.push_back({"eight pieces", grouped(kind)});
+  if (kind == NoticeKind::last_start)
+    all.push_back({"the window lies in the night", through_the_night(kind)});
+  if (kind == NoticeKind::safe_to_recoat) {
+    all.push_back({"on a rotator", on_a_rotator(kind)});
+    all.push_back({"without an end", without_end(kind)});
+  }
+  if (kind == NoticeKind::trouble_ahead) all.push_back({"damp", damp(kind)});
+  if (kind == NoticeKind::morning_list) all.push_back({"with what the night brought", with_the_night()});
   if (of_a_window(kind)) {
     all.push_back({"no sure window", without_sure_window(kind)});
     all.push_back({"by touch", by_touch(kind)});
@@ -265,6 +346,14 @@ const char* act_of(NoticeKind kind) {
       return "full cure";
     case NoticeKind::full_strength:
       return "full strength";
+    case NoticeKind::trouble_ahead:
+      return "move it somewhere";
+    case NoticeKind::morning_list:
+      return "today, ";
+    case NoticeKind::not_logged:
+      return "coated and not logged?";
+    case NoticeKind::battery_low:
+      return "change the sensor's battery";
     case NoticeKind::sensor_silent:
     case NoticeKind::sensor_stuck:
     case NoticeKind::sensor_implausible:
@@ -290,16 +379,20 @@ void check_rules(const Telling& telling, const Display& how) {
   if (of_pieces(telling.fact.kind)) {
     CHECK(text.title.find(telling.fact.content.pieces.front().text().substr(0, 4)) != std::string::npos);
   }
-  CHECK(says(text.title, telling.withdrawal ? "correction" : act_of(telling.fact.kind)));
+  const char* act = telling.fact.content.asleep ? "decide now" : act_of(telling.fact.kind);
+  CHECK(says(text.title, telling.withdrawal ? "correction" : act));
   const auto all = text.title + "\n" + text.body;
   CHECK_FALSE(says(without(all, "safe to recoat"), "safe"));
-  if (!telling.fact.content.sure || telling.fact.content.by_touch || telling.withdrawal)
+  if ((!telling.fact.content.sure || telling.fact.content.by_touch || telling.withdrawal) &&
+      telling.with.empty())
     CHECK_FALSE(says(all, "safe"));
   CHECK_FALSE(says(without(all, "Leave no heater on unattended"), "leave"));
+  const auto kStay = std::string(
+      "The rotator must turn until the coat is tack-free, 6 h or more: begin only if you stay with it");
   for (const auto* never :
        {"heater on", "running", "rotator", "overnight", "food", "dish", "drink", "kitchen"}) {
     CAPTURE(never);
-    CHECK_FALSE(says(without(all, "Leave no heater on unattended"), never));
+    CHECK_FALSE(says(without(without(all, "Leave no heater on unattended"), kStay), never));
   }
   CHECK_FALSE(text.body.empty());
   CHECK(text.body.find("\n\n") == std::string::npos);
@@ -336,6 +429,7 @@ TEST_CASE("the longest names keep to one line that names a piece and the act") {
       auto telling = longest(kind, of_pieces(kind) ? pieces : 0);
       check_rules(telling, kMetric);
       check_rules(telling, kOther);
+      if (of_a_day(kind)) continue;
       telling.withdrawal = true;
       check_rules(telling, kOther);
     }

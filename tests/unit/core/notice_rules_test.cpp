@@ -5,60 +5,10 @@
 
 #include <catch2/catch.hpp>
 
-#include "daemon/core/notice.hpp"
+#include "tests/unit/core/notice_book.hpp"
 
 namespace setwell::core {
 namespace {
-
-using quantity::Instant;
-using quantity::PieceId;
-using quantity::Span;
-using std::chrono::hours;
-using std::chrono::minutes;
-using std::chrono::seconds;
-using Key = std::pair<std::string, NoticeKind>;
-
-/// Wednesday 12 March 2031 00:00 UTC, and so many minutes.
-Instant at(int minute) {
-  return Instant(std::chrono::sys_days(std::chrono::year(2031) / 3 / 12)) + minutes(minute);
-}
-constexpr int kNoon = 12 * 60;
-
-NoticeFact fact(NoticeKind kind, Standing standing, Instant since, const std::string& subject = "coat/41") {
-  NoticeFact made;
-  made.subject = subject;
-  made.kind = kind;
-  made.standing = standing;
-  made.since = since;
-  made.content.pieces = {PieceId("piece-of-" + subject)};
-  made.content.coats = {1};
-  made.content.sheet_name = "Clear 12";
-  made.content.top_name = "Clear 12";
-  made.content.zone = "bench";
-  return made;
-}
-
-/// Keeps states as the ledger would.
-struct Book {
-  std::map<Key, NoticeState> states;
-  NoticePolicy policy;
-
-  NoticeRound round(const std::vector<NoticeFact>& facts, Instant now) {
-    std::vector<NoticeState> stored;
-    for (const auto& [key, state] : states)
-      stored.push_back(state);
-    auto done = decide_notices(stored, facts, now, policy);
-    for (const auto& state : done.changed)
-      states[{state.subject, state.kind}] = state;
-    return done;
-  }
-  [[nodiscard]] NoticePhase phase(NoticeKind kind, const std::string& subject = "coat/41") const {
-    return states.at({subject, kind}).phase;
-  }
-};
-
-constexpr auto kSafe = NoticeKind::safe_to_recoat;
-constexpr auto kCold = NoticeKind::too_cold;
 
 NoticeFact window_of(const std::string& subject, Instant from, Instant until) {
   auto made = fact(kSafe, Standing::holds, from, subject);

@@ -43,7 +43,7 @@ TEST_CASE("The settings file with every option set is in order", "[settings]") {
   CHECK(all.zones.size() == 2);
   CHECK(all.channels.size() == 6);
   CHECK(all.forms.size() == 1);
-  CHECK(all.routes.size() == 3);
+  CHECK(all.routes.size() == 5);
 }
 
 TEST_CASE("What the settings file shows as a default is the default", "[settings]") {

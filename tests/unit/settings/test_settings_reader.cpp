@@ -128,6 +128,43 @@ instant = true
   CHECK(all.routes[2].instant);
 }
 
+TEST_CASE("Mail and webhooks are read as they are written, with the usual ports and limits", "[settings]") {
+  const auto all = read(R"([[route]]
+id = "a"
+kind = "mail"
+host = "mail.example.org"
+user = "shop"
+password_file = "/etc/setwell/mail"
+from = "shop@example.org"
+to = ["maker@example.org", "other@example.org"]
+[[route]]
+id = "b"
+kind = "mail"
+host = "localhost"
+security = "none"
+from = "shop@example.org"
+to = ["maker@example.org"]
+limit = "10 s"
+[[route]]
+id = "c"
+kind = "webhook"
+url = "https://example.org/setwell?room=1"
+secret_file = "/etc/setwell/hook"
+ca_file = "/etc/setwell/ca.pem"
+)");
+  REQUIRE(all.routes.size() == 3);
+  const auto& mail = all.routes[0].mail;
+  CHECK(mail.security == settings::MailSecurity::starttls);
+  CHECK(mail.port == 587);
+  CHECK(mail.to.size() == 2);
+  CHECK(all.routes[0].limit == std::chrono::seconds(30));
+  CHECK(all.routes[1].mail.port == 25);
+  CHECK(all.routes[1].limit == std::chrono::seconds(10));
+  CHECK(all.routes[2].kind == RouteKind::webhook);
+  CHECK(all.routes[2].url == "https://example.org/setwell?room=1");
+  CHECK(all.routes[2].ca_file == "/etc/setwell/ca.pem");
+}
+
 TEST_CASE("Entry over MQTT is off unless it is set", "[settings]") {
   CHECK(!read("").entry.mqtt);
   CHECK(read("[entry]\nmqtt = true\n").entry.mqtt);
