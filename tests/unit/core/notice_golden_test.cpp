@@ -352,8 +352,6 @@ const char* act_of(NoticeKind kind) {
       return "today, ";
     case NoticeKind::not_logged:
       return "coated and not logged?";
-    case NoticeKind::battery_low:
-      return "change the sensor's battery";
     case NoticeKind::sensor_silent:
     case NoticeKind::sensor_stuck:
     case NoticeKind::sensor_implausible:
