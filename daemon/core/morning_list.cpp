@@ -41,6 +41,10 @@ std::vector<std::string> night_lines(const Telling& telling, quantity::Instant n
     const auto& mix_by = each.fact.content.mix_by;
     const bool mixes = mix_by && each.fact.kind == NoticeKind::safe_to_recoat;
     lines.push_back(text.title + (mixes ? ", start mixing by " + moment(*mix_by, now, display) : ""));
+    const auto& content = each.fact.content;
+    if (content.without_end) lines.back() += ", no end";
+    if (each.fact.kind == NoticeKind::touch_test && content.sure && !content.by_touch && content.from)
+      lines.back() += "; surely open " + stretch(content.from, content.until, now, display);
     for (auto& caution : cautions_in(text.body)) {
       if (std::find(cautions.begin(), cautions.end(), caution) == cautions.end())
         cautions.push_back(std::move(caution));

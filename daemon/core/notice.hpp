@@ -102,6 +102,7 @@ struct NoticeContent {
   bool flammable = false;  ///< solvent-borne or aerosol: the flame caution belongs to the act
   bool by_touch = false;
   bool sure = true;
+  bool too_late = false;     ///< sandable: its recoat window has closed, sanding opens it again
   bool asleep = false;       ///< the whole window lies outside waking hours
   bool without_end = false;  ///< the window, or what was reached, has no end
   friend bool operator==(const NoticeContent&, const NoticeContent&) = default;

@@ -179,7 +179,18 @@ NoticeText reached(NoticeLines& words, std::string said, std::string more) {
   return {words.title(said + " since " + words.since()), std::move(words).body()};
 }
 
+/// The wait after a window that closed too early to sand is over.
+NoticeText sandable_at_last(NoticeLines& words) {
+  words.coat_line();
+  words.line("Too late to coat unsanded; sanding opens it again. Try a spot first: it must powder, not gum.");
+  words.endless_line();
+  words.sanding_caution();
+  return {words.title("surely sandable since " + words.since() + ": " + words.way_back()),
+          std::move(words).body()};
+}
+
 NoticeText sandable(NoticeLines& words) {
+  if (words.content().too_late) return sandable_at_last(words);
   const auto wash = words.content().washes ? "Wash with water and dry before sanding. " : "";
   auto text = reached(words, "surely sandable", std::string(wash) + "Try a spot: it must powder, not gum.");
   text.body += "\n" + std::string(kDust);

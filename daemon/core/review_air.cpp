@@ -119,8 +119,9 @@ class Walk {
   std::vector<AirStep> steps_;
 };
 
-Instant ends_by(const ConditionRule& rule, const Coat& coat, Instant tack_free) {
-  if (rule.until_tack_free) return std::max(tack_free, rule.from);
+Instant ends_by(const ConditionRule& rule, const Coat& coat, const FilmTimes& film) {
+  if (rule.ends == PhaseEnd::tack_free) return std::max(film.tack_free, rule.from);
+  if (rule.ends == PhaseEnd::flash_off) return std::max(film.flash_off, rule.from);
   const bool applying = rule.to - rule.from < kApplyingLasts && rule.to <= coat.made.last_pass;
   return applying ? rule.from + kApplyingLasts : rule.to;
 }
@@ -178,11 +179,11 @@ PhaseFacts phase_facts(const std::vector<AirStep>& steps, std::string phase, Ins
 }
 
 std::vector<OutsideFacts> outside_facts(const std::vector<AirStep>& steps, const Material& material,
-                                        const Coat& coat, Instant tack_free) {
+                                        const Coat& coat, const FilmTimes& film) {
   std::vector<OutsideFacts> all;
   for (const auto& rule : conditions_of(material, coat.made.first_pass, coat.made.last_pass)) {
     OutsideFacts facts{rule, 0, 0, 0};
-    facts.rule.to = ends_by(rule, coat, tack_free);
+    facts.rule.to = ends_by(rule, coat, film);
     bool first = true;
     for (const auto& step : steps) {
       if (step.silent || step.to <= rule.from || step.from >= facts.rule.to) continue;

@@ -56,9 +56,13 @@ struct OutsideFacts {
   double of_hours = 0;  ///< recorded hours of its phase
   double worst = 0;
 };
-/// All bounds of the coat; open-ended phases end at `tack_free`. An application lasts at least half an hour.
+/// When a film stopped giving off solvent or water, and when it was tack-free.
+struct FilmTimes {
+  quantity::Instant flash_off, tack_free;
+};
+/// All bounds of the coat, each over its own phase. An application lasts at least half an hour.
 [[nodiscard]] std::vector<OutsideFacts> outside_facts(const std::vector<AirStep>& steps,
                                                       const Material& material, const Coat& coat,
-                                                      quantity::Instant tack_free);
+                                                      const FilmTimes& film);
 
 }  // namespace setwell::core

@@ -121,11 +121,14 @@ CoatFacts coat_facts(const CaseFile& file, const Piece& piece, std::size_t index
   facts.clocks = clocks_at(file, piece, index, facts.until);
   facts.tack_free =
       reached_or(facts.clocks ? facts.clocks->clock(Milestone::tack_free) : nullptr, facts.until);
+  // A film whose sheet states no flash-off has flashed off once it is tack-free.
+  const Instant flash_off =
+      reached_or(facts.clocks ? facts.clocks->clock(Milestone::flash_off_over) : nullptr, facts.tack_free);
   find_film(file, facts);
   find_floor(facts);
   find_phases(facts, piece);
   if (facts.material != nullptr)
-    facts.outside = outside_facts(facts.steps, *facts.material, *facts.coat, facts.tack_free);
+    facts.outside = outside_facts(facts.steps, *facts.material, *facts.coat, {flash_off, facts.tack_free});
   return facts;
 }
 

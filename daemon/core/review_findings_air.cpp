@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include "daemon/core/blush.hpp"
 #include "daemon/core/drying.hpp"
 #include "daemon/core/review_findings.hpp"
 
@@ -224,15 +225,13 @@ PhaseFacts wet_phase(const CoatFacts& coat) {
   return phase_facts(coat.steps, "", coat.coat->made.first_pass, std::max(coat.tack_free, applied), false);
 }
 
-/// The dew margin that a wet film wants. A solvent that flashes cools the film: where the sheet says nothing,
-/// 5 K, and 8 K for lacquers (about 60 % at 22 °C).
+/// The dew margin that a wet film wants: the sheet's, else the trade's for a film that still flashes off.
 double margin_wanted(const Material& material) {
   for (const auto& wanted : {material.application.limit.dew_margin, material.application.advised.dew_margin,
                              material.cure.limit.dew_margin, material.cure.advised.dew_margin}) {
     if (wanted) return wanted->kelvin();
   }
-  if (material.family == Family::solvent_lacquer) return 8.0;
-  return least_dew_margin(material.family, material.flash_off.has_value()).kelvin();
+  return least_dew_margin(material.family, material.flash_off ? Film::flashing : Film::set).kelvin();
 }
 
 /// Over a stated bound of humidity: a limit tells much, an advised range little.

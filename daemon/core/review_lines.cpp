@@ -5,7 +5,7 @@
 
 #include <fmt/format.h>
 
-#include "daemon/core/drying.hpp"
+#include "daemon/core/blush.hpp"
 #include "daemon/core/touch_rules.hpp"
 
 namespace setwell::core {

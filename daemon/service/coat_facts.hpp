@@ -34,8 +34,6 @@ class CoatFacts {
   /// A milestone reached by the slow clock.
   void reached(core::NoticeKind kind, const core::ClockReading* clock) {
     if (clock == nullptr || clock->no_limit) return;
-    // Of a piece that is to be coated again nobody waits to pick it up or pack it.
-    if (view_.next.planned && !view_.schedule_done) return;
     content_.without_end = true;
     add(kind, clock->reached.slow ? core::Standing::holds : core::Standing::not_yet, clock->at.slow,
         clock->at.slow);

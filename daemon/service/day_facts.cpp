@@ -39,14 +39,16 @@ const core::Window* window_ahead(const core::Judgement& judgement, Instant now) 
 
 /// The next of a finished piece's own milestones.
 Line curing_line(Workshop& workshop, const core::Piece& piece, Instant now) {
-  Line line{{{piece.id}, "curing", {}, {}}, {}};
+  Line line{{{piece.id}, "curing, its time is not known yet", {}, {}}, {}};
   for (const auto& whole : whole_piece(workshop, piece, now)) {
-    if (!whole.at.slow || *whole.at.slow < now) continue;
-    if (line.act.from && *line.act.from <= *whole.at.slow) continue;
+    // Where the sure time is not within reach the expected one is better than none, and says so.
+    const auto at = whole.at.slow ? whole.at.slow : whole.at.expected;
+    if (whole.reached.slow || !at || *at < now || (line.act.from && *line.act.from <= *at)) continue;
     line.act.act = whole.milestone == core::Milestone::handling  ? "wait, may be picked up"
                    : whole.milestone == core::Milestone::packing ? "wait, packing"
                                                                  : "wait, full cure";
-    line.act.from = whole.at.slow;
+    if (!whole.at.slow) line.act.act += " expected";
+    line.act.from = at;
     line.hands = whole.at.slow;
   }
   return line;

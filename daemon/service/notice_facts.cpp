@@ -61,6 +61,17 @@ const core::Window* window_at(const core::Judgement& judgement, Instant now) {
   return judgement.windows.empty() ? nullptr : &judgement.windows.back();
 }
 
+/// The last start that somebody is awake for; the closing's own where the window leaves none.
+std::optional<Instant> awake_start(const Workshop& workshop, const core::Window& window,
+                                   std::optional<Instant> last) {
+  if (!last || !window.from || !window.until) return last;
+  const auto evening =
+      core::waking_before(waking_of(*workshop.settings), workshop.settings->workshop.time_zone, *last);
+  if (!evening || evening->until == *last) return last;
+  const auto awake = evening->until - (*window.until - *last);
+  return awake > *window.from ? awake : *last;
+}
+
 void window_content(const Workshop& workshop, const CoatView& view, const core::Window& window,
                     core::NoticeContent& content) {
   const auto& top = view.next.sheet != nullptr ? *view.next.sheet->material : *view.material;
@@ -70,7 +81,7 @@ void window_content(const Workshop& workshop, const CoatView& view, const core::
   content.without_end = window.from && !window.until;
   if (const auto span = on_rotator(workshop, view, view.outlook->now); span > quantity::Span(0))
     content.rotator_for = span;
-  content.mix_by = times.last_start;
+  content.mix_by = awake_start(workshop, window, times.last_start);
   content.sure = window.sure;
   content.by_touch = window.by_touch;
   if (times.usable) {
@@ -87,18 +98,21 @@ bool opens_late(const CoatView& view, const core::Window& window) {
 
 void last_start(const Workshop& workshop, CoatFacts& facts, const core::Window& window, bool open) {
   const auto now = facts.view().outlook->now;
-  const auto by_closing = facts.content().mix_by;
-  const auto told = last_start_of(workshop, facts.view(), window, by_closing.value_or(*window.until));
+  const auto& view = facts.view();
+  const auto& top = view.next.sheet != nullptr ? *view.next.sheet->material : *view.material;
+  const auto by_day = facts.content().mix_by;
+  const auto by_closing = times_of(workshop, window, top, now).last_start;
+  const auto told = last_start_of(workshop, view, window, by_closing.value_or(*window.until));
   if (!told) return;
   const auto region = facts.view().judgement.region;
   const bool ahead = region == Region::before_opening || region == Region::worth_a_test;
   const bool near = (told->asleep ? ahead : open) && now >= told->tell && now < told->last;
   facts.content().asleep = told->asleep;
-  if (!told->asleep) facts.content().mix_by = told->last;
+  facts.content().mix_by = told->asleep ? by_closing : told->last;
   facts.add(NoticeKind::last_start, near ? Standing::holds : Standing::over, told->tell, told->tell,
             told->last);
   facts.content().asleep = false;
-  facts.content().mix_by = by_closing;
+  facts.content().mix_by = by_day;
 }
 
 void touch_and_opening(const Workshop& workshop, CoatFacts& facts, const core::Window& window) {
@@ -126,6 +140,14 @@ void touch_and_opening(const Workshop& workshop, CoatFacts& facts, const core::W
   if (window.sure) last_start(workshop, facts, window, open);
 }
 
+/// Whether the window closed before the coat could be sanded: then the wait was told, and its end will be.
+bool sandable_after_closing(const CoatView& view) {
+  const auto* closing = core::closing_of(*view.material, view.rule, *view.outlook);
+  const auto* clock = core::sanding_of(*view.outlook);
+  return closing != nullptr && clock != nullptr && clock->milestone == Milestone::sandable &&
+         closing->at.fast && clock->at.slow && *clock->at.slow > *closing->at.fast;
+}
+
 void closing_and_gap(CoatFacts& facts) {
   const auto& view = facts.view();
   const auto region = view.judgement.region;
@@ -136,7 +158,8 @@ void closing_and_gap(CoatFacts& facts) {
   const auto standing = [&](bool holds) {
     return holds && !resanded ? Standing::holds : shut || holds ? Standing::over : Standing::not_yet;
   };
-  facts.add(NoticeKind::closed, standing(region == Region::closed_sandable), when, when);
+  facts.add(NoticeKind::closed, standing(region == Region::closed_sandable && !sandable_after_closing(view)),
+            when, when);
   facts.add(NoticeKind::closed_not_sandable, standing(region == Region::closed_unsanded), when, when);
   const auto* gap = view.outlook->clock(Milestone::gap_begins, view.rule);
   if (gap == nullptr) return;
@@ -154,14 +177,14 @@ void sandable(CoatFacts& facts) {
   const auto& view = facts.view();
   const auto* clock = view.outlook->clock(Milestone::sandable);
   if (clock == nullptr || clock->no_limit) return;
-  const auto* closing = core::closing_of(*view.material, view.rule, *view.outlook);
   const bool planned = view.next.planned && !view.schedule_done;
-  const bool waited_for = view.judgement.region == Region::closed_sandable && closing != nullptr &&
-                          closing->at.fast && clock->at.slow && *clock->at.slow > *closing->at.fast;
+  const bool waited_for = view.judgement.region == Region::closed_sandable && sandable_after_closing(view);
   if (planned && !waited_for && clock->reached.slow) return;
   facts.content().without_end = true;
+  facts.content().too_late = waited_for && !view.schedule_done;
   facts.add(NoticeKind::sandable, clock->reached.slow ? Standing::holds : Standing::not_yet, clock->at.slow,
             clock->at.slow);
+  facts.content().too_late = false;
 }
 
 void coat_facts(Workshop& workshop, const core::Piece& piece, Instant now, std::vector<NoticeFact>& to) {
@@ -183,6 +206,8 @@ void coat_facts(Workshop& workshop, const core::Piece& piece, Instant now, std::
   if (auto question = unlogged_fact(workshop, *view)) to.push_back(std::move(*question));
   threats(workshop, facts);
   sandable(facts);
+  // Of a piece that is to be coated again nobody waits to pick it up or pack it.
+  if (view->next.planned && !view->schedule_done) return;
   facts.reached(NoticeKind::full_strength, view->outlook->clock(Milestone::full_strength));
   for (const auto& whole : whole_piece(workshop, piece, now)) {
     if (whole.milestone == Milestone::handling) facts.reached(NoticeKind::handling, &whole);

@@ -125,7 +125,7 @@ class Killed(unittest.TestCase):
         n, kills = 1, 0
         while self.killed_at(n, reading):
             kills += 1
-            n = n + 1 if EVERY else n + max(1, n // 2)
+            n = n + 1 if EVERY else 2 * n
         print(f"killed {kills} times, up to write {n}", file=sys.stderr)
         self.assertGreater(kills, 5)
 

@@ -21,6 +21,7 @@ namespace {
 constexpr int kDays = 30;
 constexpr int kCoats = 6;
 constexpr int kMostPerDay = 6;
+constexpr auto kBetweenReadings = hours(1);
 
 const std::vector<std::string> kGroups[] = {{"fern-01", "fern-02", "fern-03", "fern-04"},
                                             {"moss-01", "moss-02", "moss-03", "moss-04"},
@@ -65,7 +66,7 @@ void work_on(Shop& shop, const std::vector<std::string>& group) {
   for (const auto& id : group) {
     const auto now = shop.piece(id);
     if (now.coat == kCoats) continue;
-    if (now.coat == 0 || now.verdict == "recoat") ready.push_back(id);
+    if (!now.coat || now.verdict == "recoat") ready.push_back(id);
     if (now.verdict == "sand-first") to_sand.push_back(id);
   }
   if (!to_sand.empty()) {
@@ -81,6 +82,17 @@ void work_on(Shop& shop, const std::vector<std::string>& group) {
   mix.zone = "bench";
   granted(service::mixed(shop.shop(), mix, shop.now));
   shop.coat("@", ready);
+}
+
+/// The rules run whenever something is due, as in the daemon.
+void run_upto(Shop& shop, Instant until) {
+  if (shop.now > until) shop.now = until;
+  for (auto due = service::tick(shop.shop(), shop.now); due < until;) {
+    shop.now = std::max(due, shop.now + minutes(1));
+    if (shop.now >= until) break;
+    due = service::tick(shop.shop(), shop.now);
+  }
+  shop.now = until;
 }
 
 std::vector<Told> all_told(Shop& shop) {
@@ -104,6 +116,8 @@ std::vector<Told> month() {
   Shop shop(Keeps::a_file);
   shop.replace_setting("waking = \"00:00-00:00\"", "waking = \"07:00-22:00\"");
   shop.replace_setting("quiet = \"00:00-00:00\"", "quiet = \"22:00-07:00\"");
+  shop.replace_setting("silent_after = \"25 min\"", "silent_after = \"90 min\"");
+  shop.replace_setting("silent_after = \"25 min\"", "silent_after = \"90 min\"");
   write_schedule(shop);
   shop.restart();
   room::RoomSpec spec;
@@ -111,10 +125,10 @@ std::vector<Told> month() {
   spec.heating = room::Heating::night_set_back;
   spec.begin = morning() - hours(24);
   spec.end = morning() + hours(24 * kDays);
-  spec.step = minutes(15);
+  spec.step = kBetweenReadings;
   std::size_t begun = 0;
   for (const auto& air : room::generate(spec)) {
-    shop.now = air.at;
+    run_upto(shop, air.at);
     shop.take(shop.message(air.at, air.temperature.degrees(), air.humidity.in_percent()));
     if (shop.now < morning()) continue;
     const auto day = (shop.now - morning()) / hours(24);
@@ -122,9 +136,10 @@ std::vector<Told> month() {
     if (begun < std::size(kGroups) && day >= static_cast<int>(begun) * 6 && minute == 9 * 60)
       make(shop, kGroups[begun++]);
     if (minute != 9 * 60 && minute != 14 * 60 && minute != 19 * 60) continue;
-    for (std::size_t i = 0; i < begun; ++i)
-      work_on(shop, kGroups[i]);
-    shop.tick();
+    for (std::size_t i = 0; i < begun; ++i) {
+      // For the last group nobody comes back in the evening: windows are missed.
+      if (i + 1 < std::size(kGroups) || minute != 19 * 60) work_on(shop, kGroups[i]);
+    }
   }
   for (const auto& group : kGroups) {
     for (const auto& id : group)

@@ -108,6 +108,7 @@ TEST_CASE("The morning list comes once at waking, with each piece and what the n
   shop->air_upto(at("2031-03-04T06:59:00Z"));
   CHECK(of_kind(*shop, "morning-list").empty());
   CHECK(of_kind(*shop, "safe-to-recoat").empty());
+  shop->air_upto(at("2031-03-04T07:00:00Z"));
   shop->air_upto(at("2031-03-04T09:00:00Z"));
   const auto list = of_kind(*shop, "morning-list");
   REQUIRE(list.size() == 1);

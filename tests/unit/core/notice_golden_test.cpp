@@ -186,6 +186,12 @@ Telling without_end(NoticeKind kind) {
   return telling;
 }
 
+Telling too_late(NoticeKind kind) {
+  auto telling = telling_of(kind);
+  telling.fact.content.too_late = true;
+  return telling;
+}
+
 Telling damp(NoticeKind kind) {
   auto telling = telling_of(kind);
   telling.fact.content.threat = Threat::damp;
@@ -252,6 +258,7 @@ std::vector<Variant> variants(NoticeKind kind) {
     all.push_back({"on a rotator", on_a_rotator(kind)});
     all.push_back({"without an end", without_end(kind)});
   }
+  if (kind == NoticeKind::sandable) all.push_back({"after its window closed", too_late(kind)});
   if (kind == NoticeKind::trouble_ahead) all.push_back({"damp", damp(kind)});
   if (kind == NoticeKind::morning_list) all.push_back({"with what the night brought", with_the_night()});
   if (of_a_window(kind)) {
