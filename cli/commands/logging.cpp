@@ -24,7 +24,13 @@ void add_coat(Menu& menu) {
   command.add_option("--resin-temp", params->resin_temperature, "of the mix, as 22C");
   command.add_option("--lot", params->lot, "the manufacturer's number");
   add_number(command, "--lamp", params->lamp_min, "minutes under the lamp, light-cured only");
-  asks<api::LoggedAnswer>(menu, command, "coat", params);
+  auto dry_run = std::make_shared<bool>(false);
+  command.add_flag("--dry-run", *dry_run,
+                   "logs nothing: go or wait, and the best start of the next 48 h; --at may lie ahead");
+  does(menu, command, [params, dry_run](Session& session) {
+    return *dry_run ? session.ask<api::DryRunAnswer>("coat.dry_run", *params)
+                    : session.ask<api::LoggedAnswer>("coat", *params);
+  });
 }
 
 void add_step(Menu& menu) {

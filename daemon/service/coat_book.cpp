@@ -197,6 +197,19 @@ void CoatBook::go_back(TrackedCoat& tracked, EntryId id, Instant to, ledger::Led
   tracked.run = from ? std::move(*from) : core::CoatRun(tracked.coat);
 }
 
+std::shared_ptr<const CoatCase> CoatBook::case_for(const core::Workbook& workbook, const Piece& piece,
+                                                   std::size_t index, const settings::Settings& settings,
+                                                   Bookshelf& shelf, LearnedBook& learned,
+                                                   ledger::Ledger& ledger) {
+  auto material = shelf.edition(piece.coats[index].made.edition, ledger);
+  if (!material) return nullptr;
+  auto made = case_of(piece, index, std::move(material), settings);
+  made.priors = shelf.priors_of(made.material->id);
+  made.learned = learned.shifts_for(made, lot_of(workbook, piece.coats[index]));
+  made.clocks = clocks_for(made);
+  return std::make_shared<const CoatCase>(std::move(made));
+}
+
 void CoatBook::follow(const core::Workbook& workbook, const settings::Settings& settings, Bookshelf& shelf,
                       LearnedBook& learned, ledger::Ledger& ledger) {
   std::set<EntryId> wanted;
@@ -204,14 +217,9 @@ void CoatBook::follow(const core::Workbook& workbook, const settings::Settings& 
     if (!piece.in_progress()) continue;
     for (std::size_t i = 0; i < piece.coats.size(); ++i) {
       const auto id = piece.coats[i].id;
-      auto material = shelf.edition(piece.coats[i].made.edition, ledger);
-      if (!material) continue;
+      const auto made = case_for(workbook, piece, i, settings, shelf, learned, ledger);
+      if (!made) continue;
       wanted.insert(id);
-      auto fresh_case = case_of(piece, i, std::move(material), settings);
-      fresh_case.priors = shelf.priors_of(fresh_case.material->id);
-      fresh_case.learned = learned.shifts_for(fresh_case, lot_of(workbook, piece.coats[i]));
-      fresh_case.clocks = clocks_for(fresh_case);
-      const auto made = std::make_shared<const CoatCase>(std::move(fresh_case));
       const auto known = coats_.find(id);
       if (known == coats_.end()) {
         TrackedCoat fresh{made, piece.id, core::CoatRun(made), true, std::nullopt, std::nullopt, false};

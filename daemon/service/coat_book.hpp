@@ -50,6 +50,14 @@ class CoatBook {
   void follow(const core::Workbook& workbook, const settings::Settings& settings, Bookshelf& shelf,
               LearnedBook& learned, ledger::Ledger& ledger);
 
+  /// All that decides the clocks of one coat of a piece, tracked or only thought of; nothing when its edition
+  /// cannot be read.
+  [[nodiscard]] std::shared_ptr<const core::CoatCase> case_for(const core::Workbook& workbook,
+                                                               const core::Piece& piece, std::size_t index,
+                                                               const settings::Settings& settings,
+                                                               Bookshelf& shelf, LearnedBook& learned,
+                                                               ledger::Ledger& ledger);
+
   /// The air of a zone changed from `at` on: every coat that lay there goes back to its newest checkpoint
   /// before the change less 2 h, unless it has not come that far.
   void air_changed(const quantity::ZoneId& zone, quantity::Instant at, ledger::Ledger& ledger);

@@ -47,27 +47,6 @@ std::size_t coats_with(const Piece& piece, const Coat& coat) {
   return static_cast<std::size_t>(at - piece.coats.begin()) + 1;
 }
 
-NextCoat next_after(const Workshop& workshop, const Piece& piece, const Coat& coat) {
-  const auto* schedule = schedule_of(workshop, piece);
-  const auto* planned = schedule != nullptr ? planned_coat(*schedule, coats_with(piece, coat)) : nullptr;
-  const auto id = planned != nullptr ? planned->sheet : coat.made.sheet;
-  const auto found = workshop.shelf.sheets().find(id);
-  const bool known = found != workshop.shelf.sheets().end() && found->second.material;
-  return {known ? &found->second : nullptr, id.text(), planned != nullptr};
-}
-
-bool done_after(const Workshop& workshop, const Piece& piece, const Coat& coat) {
-  const auto* schedule = schedule_of(workshop, piece);
-  return schedule != nullptr && coats_with(piece, coat) >= planned_coats(*schedule);
-}
-
-int rule_index(const core::Material& material, const NextCoat& next) {
-  const auto* rule = next.sheet != nullptr
-                         ? core::rule_for(material, next.sheet->material->id, next.sheet->material->family)
-                         : core::rule_for(material, quantity::SheetId(next.id), material.family);
-  return rule == nullptr ? -1 : static_cast<int>(rule - material.recoat.data());
-}
-
 quantity::Minutes stirring(const Workshop& workshop, const core::Material& top) {
   if (top.mix && top.mix->stir) return *top.mix->stir;
   return top.mix ? workshop.settings->workshop.stirring : quantity::Minutes(0);
@@ -108,7 +87,33 @@ std::vector<core::Event<core::TouchTested>> witness_of(const core::Workbook& wor
   return batch == nullptr ? std::vector<core::Event<core::TouchTested>>{} : batch->witness;
 }
 
+NextCoat next_after(const Workshop& workshop, const Piece& piece, const Coat& coat) {
+  const auto* schedule = schedule_of(workshop, piece);
+  const auto* planned = schedule != nullptr ? planned_coat(*schedule, coats_with(piece, coat)) : nullptr;
+  const auto id = planned != nullptr ? planned->sheet : coat.made.sheet;
+  const auto found = workshop.shelf.sheets().find(id);
+  const bool known = found != workshop.shelf.sheets().end() && found->second.material;
+  return {known ? &found->second : nullptr, id.text(), planned != nullptr};
+}
+
+bool done_after(const Workshop& workshop, const Piece& piece, const Coat& coat) {
+  const auto* schedule = schedule_of(workshop, piece);
+  return schedule != nullptr && coats_with(piece, coat) >= planned_coats(*schedule);
+}
+
+int rule_index(const core::Material& material, const NextCoat& next) {
+  const auto* rule = next.sheet != nullptr
+                         ? core::rule_for(material, next.sheet->material->id, next.sheet->material->family)
+                         : core::rule_for(material, quantity::SheetId(next.id), material.family);
+  return rule == nullptr ? -1 : static_cast<int>(rule - material.recoat.data());
+}
+
 std::optional<CoatView> view_of(Workshop& workshop, const Piece& piece, const Coat& coat, Instant now) {
+  return view_under(workshop, piece, coat, next_after(workshop, piece, coat), now);
+}
+
+std::optional<CoatView> view_under(Workshop& workshop, const Piece& piece, const Coat& coat, NextCoat top,
+                                   Instant now) {
   const auto* tracked = workshop.coats.find(coat.id);
   if (tracked == nullptr) return std::nullopt;
   CoatView view;
@@ -116,7 +121,7 @@ std::optional<CoatView> view_of(Workshop& workshop, const Piece& piece, const Co
   view.coat = &coat;
   view.material = tracked->coat->material;
   view.outlook = &workshop.coats.outlook(coat.id, workshop.zones, workshop.forecasts, now);
-  view.next = next_after(workshop, piece, coat);
+  view.next = std::move(top);
   view.rule = rule_index(*view.material, view.next);
   view.schedule_done = done_after(workshop, piece, coat);
   view.recomputing = tracked->recomputing;

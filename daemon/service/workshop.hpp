@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "daemon/api/messages/asking.hpp"
+#include "daemon/api/messages/dry_run.hpp"
 #include "daemon/api/messages/logging.hpp"
 #include "daemon/api/messages/review.hpp"
 #include "daemon/core/notice.hpp"
@@ -121,6 +122,9 @@ using Answered = quantity::Result<Answer>;
 [[nodiscard]] Answered<api::LoggedAnswer> piece_new(Workshop&, const api::PieceNewParams&,
                                                     quantity::Instant now);
 [[nodiscard]] Answered<api::LoggedAnswer> coat(Workshop&, const api::CoatParams&, quantity::Instant now);
+/// Logs nothing: what `coat` would do now or at a time ahead, and the best start of the next 48 h.
+[[nodiscard]] Answered<api::DryRunAnswer> coat_dry_run(Workshop&, const api::CoatParams&,
+                                                       quantity::Instant now);
 [[nodiscard]] Answered<api::LoggedAnswer> step(Workshop&, const api::StepParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::LoggedAnswer> touch(Workshop&, const api::TouchParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::LoggedAnswer> mixed(Workshop&, const api::MixedParams&, quantity::Instant now);
@@ -158,7 +162,8 @@ using Answered = quantity::Result<Answer>;
                                                    quantity::Instant now);
 [[nodiscard]] Answered<api::ReviewAnswer> review(Workshop&, const api::ReviewParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::TraceAnswer> trace(Workshop&, const api::TraceParams&, quantity::Instant now);
-[[nodiscard]] Answered<api::ExportAnswer> export_page(Workshop&, const api::ExportParams&, quantity::Instant now);
+[[nodiscard]] Answered<api::ExportAnswer> export_page(Workshop&, const api::ExportParams&,
+                                                      quantity::Instant now);
 [[nodiscard]] Answered<api::BackupAnswer> backup(Workshop&, const api::BackupParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::StatusAnswer> status(Workshop&, const api::NoParams&, quantity::Instant now);
 

@@ -10,6 +10,18 @@ using service::Workshop;
 constexpr Meaning kAt{"at", "when it was done, as typed: 20m, 14:30, yesterday 21:00; now if left out"};
 constexpr Meaning kPieces{"pieces", "ids, ranges as fern-01..06, unique prefixes"};
 constexpr Meaning kZone{"zone", "a zone of the settings"};
+constexpr std::initializer_list<Meaning> kCoat = {
+    {"what", "a sheet, a batch, or @ for the only open batch"},
+    {"pieces", "ids, ranges, prefixes; grams after =, as fern-07=12.5"},
+    kZone,
+    kAt,
+    {"film_um", "film of the whole coat, all its passes together, as the sheet measures it, µm"},
+    {"passes", "light passes within the coat"},
+    {"load", "flake, glitter or pigment"},
+    {"piece_from", "temperature of the place it came from, as 8C"},
+    {"resin_temperature", "of the mix, as 22C"},
+    {"lot", "the manufacturer's number"},
+    {"lamp_min", "minutes under the lamp, light-cured only"}};
 
 /// Makes rows of the service's functions: those that only ask, and those that add entries.
 class Rows {
@@ -130,20 +142,10 @@ void logging_rows(Rows& rows) {
                              {"due", "a date, YYYY-MM-DD"},
                              kAt},
                             service::piece_new);
-  rows.logs<CoatParams>(
-      "coat", "logs a coat on pieces",
-      {{"what", "a sheet, a batch, or @ for the only open batch"},
-       {"pieces", "ids, ranges, prefixes; grams after =, as fern-07=12.5"},
-       kZone,
-       kAt,
-       {"film_um", "film of the whole coat, all its passes together, as the sheet measures it, µm"},
-       {"passes", "light passes within the coat"},
-       {"load", "flake, glitter or pigment"},
-       {"piece_from", "temperature of the place it came from, as 8C"},
-       {"resin_temperature", "of the mix, as 22C"},
-       {"lot", "the manufacturer's number"},
-       {"lamp_min", "minutes under the lamp, light-cured only"}},
-      service::coat);
+  rows.logs<CoatParams>("coat", "logs a coat on pieces", kCoat, service::coat);
+  rows.asks<CoatParams, DryRunAnswer>("coat.dry_run", "what such a coat would do; logs nothing",
+                                      "go or wait, and the starts of the next 48 h", kCoat,
+                                      service::coat_dry_run);
   rows.logs<StepParams>("step", "logs bench work that is no coat",
                         {{"step", "washed wiped sanded polished masked unmasked decal flaked torched noted"},
                          kPieces,
