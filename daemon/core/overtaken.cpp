@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <chrono>
 
+#include "daemon/core/outside.hpp"
 #include "daemon/core/surface.hpp"
 #include "sensors/air/saturation.hpp"
 
@@ -70,6 +71,15 @@ std::vector<Trouble> overtaken(const SoftCoat& coat, const Forecast& forecast, I
   tell(out, TroubleKind::under_floor, hits.under_floor, forecast.paths.size());
   tell(out, TroubleKind::dew_margin, hits.dew_margin, forecast.paths.size());
   return out;
+}
+
+std::optional<double> dew_margin_until_tack_free(const Material& material) {
+  std::optional<double> asked;
+  for (const auto& rule : conditions_of(material, Instant{}, Instant{})) {
+    if (rule.kind == ConditionKind::dew_margin && rule.ends == PhaseEnd::tack_free)
+      asked = std::max(asked.value_or(rule.bound), rule.bound);
+  }
+  return asked;
 }
 
 }  // namespace setwell::core

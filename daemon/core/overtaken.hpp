@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "daemon/core/forecast.hpp"
+#include "daemon/core/material.hpp"
 #include "daemon/core/outlook.hpp"
 #include "daemon/core/time_model.hpp"
 
@@ -30,5 +31,8 @@ inline constexpr double kLeastChance = 0.05;
 /// drying is left out here.
 [[nodiscard]] std::vector<Trouble> overtaken(const SoftCoat& coat, const Forecast& forecast,
                                              quantity::Instant now);
+
+/// The widest dew margin that a material asks for until it is tack-free, K; nothing where none is asked.
+[[nodiscard]] std::optional<double> dew_margin_until_tack_free(const Material& material);
 
 }  // namespace setwell::core

@@ -3,6 +3,7 @@
 #include <utility>
 
 #include "daemon/service/batch_view.hpp"
+#include "daemon/service/piece_view.hpp"
 #include "daemon/service/sensor_view.hpp"
 #include "sensors/screen/silence.hpp"
 

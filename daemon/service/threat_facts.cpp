@@ -4,6 +4,8 @@
 #include <tuple>
 #include <utility>
 
+#include "daemon/core/overtaken.hpp"
+
 namespace setwell::service {
 
 using core::Milestone;
@@ -35,12 +37,7 @@ std::optional<double> dew_margin_asked(const CoatView& view) {
   for (const auto& outside : view.outlook->outside) {
     if (outside.unit == "K" && (!asked || outside.is_limit)) asked = outside.limit;
   }
-  if (asked) return asked;
-  for (const auto& rule : core::conditions_of(*view.material, view.coat->happened, view.coat->happened)) {
-    if (rule.kind == core::ConditionKind::dew_margin && rule.ends == core::PhaseEnd::tack_free)
-      asked = std::max(asked.value_or(rule.bound), rule.bound);
-  }
-  return asked;
+  return asked ? asked : core::dew_margin_until_tack_free(*view.material);
 }
 
 /// A measured value below its limit, or too little above it to be well again.

@@ -47,11 +47,11 @@ to = "1 h"
 temperature = "20"
 )");
   for (const char* part :
-       {"account.toml:9: piece[0].coat[0].at: is no moment", "gremlins", "saw: is no observation",
-        "“ugly” is no sign", "there is no file none.csv", "zone[0].air[0].temperature"}) {
+       {"account.toml:9: piece[0].coat[0].at: is no moment", "saw: is no observation", "“ugly” is no sign",
+        "there is no file none.csv", "zone[0].air[0].temperature"}) {
     INFO(faults);
     INFO(part);
-    CHECK((std::string(part) == "gremlins" || faults.find(part) != std::string::npos));
+    CHECK(faults.find(part) != std::string::npos);
   }
 }
 

@@ -44,7 +44,8 @@ bool says(const std::vector<std::string>& lines, std::string_view part) {
 
 TEST_CASE("A coat without readings keeps its facts, and the weather is neither cleared nor blamed",
           "[review]") {
-  const auto review = review_of(kHead + kPiece);
+  const auto account = test_support::read({"account", kHead + kPiece, SETWELL_ACCOUNTS});
+  const auto review = test_support::reviewed(account);
   CHECK(says(review.facts.missing, "no reading of its air"));
   CHECK(review.weather == core::Weather::unknown);
   CHECK_FALSE(review.settled);
@@ -88,7 +89,7 @@ TEST_CASE("A coat felt hard and called soft is told so", "[review]") {
 }
 
 TEST_CASE("Struck entries count for nothing", "[review]") {
-  const auto review = review_of(kHead + kAir + kPiece + R"([[piece.step]]
+  const auto account = test_support::read({"account", kHead + kAir + kPiece + R"([[piece.step]]
 step = "washed"
 at = "40 h"
 struck = true
@@ -97,7 +98,9 @@ sheet = "boat-epoxy"
 zone = "z"
 at = "50 h"
 struck = true
-)");
+)",
+                                           SETWELL_ACCOUNTS});
+  const auto review = test_support::reviewed(account);
   CHECK(review.facts.coat.piece->coats.size() == 1);
   CHECK(review.facts.coat.piece->steps.empty());
 }

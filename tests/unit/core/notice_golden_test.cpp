@@ -83,7 +83,6 @@ std::vector<ListedAct> day_list() {
 NoticeContent content_for(NoticeKind kind) {
   auto content = coat_content();
   content.without_end = has_no_end(kind);
-  if (kind == NoticeKind::battery_low) content.value = 11.0;
   if (kind == NoticeKind::trouble_ahead) {
     content.chance = 0.42, content.threat = Threat::cold, content.limit = 12.0;
     content.from = kNow + hours(7);
@@ -102,7 +101,7 @@ NoticeContent content_for(NoticeKind kind) {
     content.channel = "bench/air-temperature/shed/bench";
     content.from = kNow - minutes(35);
   }
-  if (kind == NoticeKind::battery_low) content.value = 11.0;
+  if (kind == NoticeKind::battery_low) content.value = 8.0;
   if (kind == NoticeKind::pot_life_ending) {
     content = {};
     content.batch = "b-0312-1";
