@@ -78,6 +78,8 @@ class Session {
   /// The object on one line for a program, else the text.
   int show(const Object& object, std::string_view text);
   void print(std::string_view text);
+  /// Puts a page into a file, in place of what was there. Answers the exit code, having said what failed.
+  [[nodiscard]] int write_page(const std::filesystem::path& file, std::string_view page);
   /// One sentence on the error stream; for a program the error as an object.
   [[nodiscard]] int fail(const quantity::Error& error);
 

@@ -5,13 +5,12 @@
 
 #include "daemon/api/from_core.hpp"
 #include "daemon/core/time_phrase.hpp"
-#include "daemon/service/forecast_view.hpp"
+#include "daemon/service/air_view.hpp"
 #include "daemon/service/logging.hpp"
 #include "daemon/service/notice_view.hpp"
 #include "daemon/service/piece_view.hpp"
 #include "daemon/service/sensor_view.hpp"
 #include "daemon/service/zone_view.hpp"
-#include "sensors/air/psychrometrics.hpp"
 #include "sensors/screen/silence.hpp"
 
 /// Air, sensors, notices, history, backup.
@@ -23,68 +22,6 @@ using quantity::MeasuredQuantity;
 namespace {
 
 constexpr std::size_t kHistoryPage = 2000;
-
-api::AirHour hour_of(const core::AirHistory& history, Instant from, Instant to,
-                     const quantity::TimeZone& zone) {
-  api::AirHour hour;
-  hour.from = api::time_text(from, zone);
-  double sum = 0;
-  int count = 0;
-  for (const auto& point : history.temperature()) {
-    if (point.at < from || point.at >= to) continue;
-    hour.least_c = std::min(hour.least_c.value_or(point.value), point.value);
-    hour.most_c = std::max(hour.most_c.value_or(point.value), point.value);
-    sum += point.value;
-    ++count;
-  }
-  if (count > 0) hour.mean_c = sum / count;
-  double humidity = 0;
-  int humid = 0;
-  for (const auto& point : history.humidity()) {
-    if (point.at < from || point.at >= to) continue;
-    humidity += point.value;
-    ++humid;
-  }
-  if (humid > 0) hour.mean_pct = humidity / humid;
-  const auto upto = history.recorded_upto();
-  if (!upto || from >= *upto) {
-    hour.silent = count == 0;
-    return hour;
-  }
-  for (const auto& piece : history.pieces(from, std::min(to, *upto)))
-    hour.silent = hour.silent || piece.temperature.silent;
-  return hour;
-}
-
-std::optional<double> margin_error(const Workshop& workshop, const api::ZoneNow& now) {
-  const auto zone = workshop.zones.find(quantity::ZoneId(now.zone));
-  if (zone == workshop.zones.end() || !now.air_c || !now.humidity_pct) return std::nullopt;
-  const auto& history = zone->second.history();
-  const auto rh = quantity::RelativeHumidity::from_percent(*now.humidity_pct);
-  if (!rh || history.temperature().empty() || history.humidity().empty()) return std::nullopt;
-  const auto error = air::dew_point_error(
-      quantity::Celsius(*now.air_c), *rh,
-      {quantity::CelsiusDelta(history.temperature().back().error), history.humidity().back().error});
-  if (!error) return std::nullopt;
-  return error->worst_case;
-}
-
-api::AirZone air_zone(Workshop& workshop, const quantity::ZoneId& id, Instant now) {
-  api::AirZone shown;
-  shown.now = zone_now(workshop, id, now);
-  shown.dew_margin_error_k = margin_error(workshop, shown.now);
-  shown.ahead = ahead_in(workshop, id);
-  shown.forecast = forecast_now(workshop, id);
-  const auto zone = workshop.zones.find(id);
-  if (zone == workshop.zones.end()) return shown;
-  const auto hour = std::chrono::floor<std::chrono::hours>(now);
-  for (int back = 23; back >= 0; --back) {
-    const Instant from = hour - std::chrono::hours(back);
-    shown.last_day.push_back(hour_of(zone->second.history(), from, from + std::chrono::hours(1),
-                                     workshop.settings->workshop.time_zone));
-  }
-  return shown;
-}
 
 std::string sensor_advice(const api::SensorNow& sensor, bool connected) {
   if (!sensor.last_message) {
@@ -156,6 +93,7 @@ quantity::Result<core::TimePhrase> history_span(const Workshop& workshop, const 
 Answered<api::AirAnswer> air(Workshop& workshop, const api::AirParams& params, Instant now) {
   api::AirAnswer answer;
   answer.rehearsal = workshop.rehearsal;
+  answer.time = api::time_text(now, workshop.settings->workshop.time_zone);
   answer.display = api::from_core(display_of(*workshop.settings));
   if (params.zone) {
     const auto zone = zone_named(workshop, params.zone, std::nullopt);

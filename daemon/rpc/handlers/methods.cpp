@@ -10,7 +10,7 @@ using service::Workshop;
 constexpr Meaning kAt{"at", "when it was done, as typed: 20m, 14:30, yesterday 21:00; now if left out"};
 constexpr Meaning kPieces{"pieces", "ids, ranges as fern-01..06, unique prefixes"};
 constexpr Meaning kZone{"zone", "a zone of the settings"};
-constexpr std::initializer_list<Meaning> kCoat = {
+const std::initializer_list<Meaning> kCoat = {
     {"what", "a sheet, a batch, or @ for the only open batch"},
     {"pieces", "ids, ranges, prefixes; grams after =, as fern-07=12.5"},
     kZone,
