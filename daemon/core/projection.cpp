@@ -195,11 +195,12 @@ void keep_chances(const std::vector<Trouble>& earlier, std::vector<Trouble>& tol
   }
 }
 
-/// The widest dew margin that is asked for until tack-free.
-std::optional<double> dew_margin_asked(const CoatPlan& plan) {
+/// The widest dew margin that is asked for while a coat is soft, by the rules that hold at `now`.
+std::optional<double> dew_margin_asked(const CoatPlan& plan, Instant now) {
   std::optional<double> asked;
   for (const auto& rule : plan.conditions) {
-    if (rule.kind == ConditionKind::dew_margin && rule.ends == PhaseEnd::tack_free)
+    const bool asks = rule.ends == PhaseEnd::tack_free || (rule.ends == PhaseEnd::at_a_time && now < rule.to);
+    if (rule.kind == ConditionKind::dew_margin && asks)
       asked = std::max(asked.value_or(rule.bound), rule.bound);
   }
   return asked;
@@ -217,7 +218,7 @@ void tell_chances(const Present& p, const Forecast& forecast, Outlook& out) {
   soft.surface_c = out.surface_c->expected;
   soft.tau_s = p.plan.tau_s;
   soft.floor_c = clock.rates->floor().slow_c;
-  soft.dew_margin_k = dew_margin_asked(p.plan);
+  soft.dew_margin_k = dew_margin_asked(p.plan, p.now);
   for (const auto& trouble : overtaken(soft, forecast, p.now))
     add_chance(trouble, out.trouble);
 }

@@ -131,7 +131,8 @@ Instant settled_for(const CoatCase& coat, const Zones& zones) {
   return zone == zones.end() ? Instant::max() : settled_upto(zone->second.history());
 }
 
-/// The forecast of the zone the coat is in.
+}  // namespace
+
 const core::Forecast* forecast_for(const CoatCase& coat, const Zones& zones, ForecastBook& forecasts,
                                    Instant now) {
   const auto* zone = &coat.coat.made.zone;
@@ -140,8 +141,6 @@ const core::Forecast* forecast_for(const CoatCase& coat, const Zones& zones, For
   const auto& answer = forecasts.of(*zone, zones);
   return answer.forecast ? &*answer.forecast : nullptr;
 }
-
-}  // namespace
 
 std::string clock_settings(const settings::Settings& settings) {
   auto text = fmt::format("{} {}\n", settings.workshop.k, settings.workshop.scatter);
@@ -215,8 +214,7 @@ void CoatBook::follow(const core::Workbook& workbook, const settings::Settings& 
       const auto made = std::make_shared<const CoatCase>(std::move(fresh_case));
       const auto known = coats_.find(id);
       if (known == coats_.end()) {
-        TrackedCoat fresh{made,         piece.id,     core::CoatRun(made), true,
-                          std::nullopt, std::nullopt, std::nullopt};
+        TrackedCoat fresh{made, piece.id, core::CoatRun(made), true, std::nullopt, std::nullopt, false};
         // A daemon that starts goes on from where it was stored; a coat just logged has nothing stored.
         go_back(fresh, id, Instant::max() - kLookBack, ledger);
         coats_.emplace(id, std::move(fresh));
@@ -281,12 +279,11 @@ const core::Outlook& CoatBook::outlook(EntryId coat, const Zones& zones, Forecas
   if (!stale) return *kept;
   const auto& ahead = tracked.projected;
   const auto* forecast = forecast_for(*tracked.coat, zones, forecasts, now);
-  const auto issued = forecast ? std::optional(forecast->issued) : std::nullopt;
-  const bool holds =
-      ahead && now >= ahead->now && now - ahead->now < lasting(*ahead) && issued == tracked.foretold;
+  const bool holds = ahead && now >= ahead->now && now - ahead->now < lasting(*ahead) &&
+                     tracked.foretold == (forecast != nullptr);
   tracked.outlook = tracked.run.outlook(air_of(zones), now, holds ? &*ahead : nullptr, forecast);
   if (!holds) tracked.projected = tracked.outlook;
-  tracked.foretold = issued;
+  tracked.foretold = forecast != nullptr;
   return *tracked.outlook;
 }
 

@@ -27,7 +27,7 @@ struct TrackedCoat {
   std::optional<core::Outlook> outlook;
   /// The last outlook whose times ahead were worked out in full: good for a while of readings.
   std::optional<core::Outlook> projected;
-  std::optional<quantity::Instant> foretold;  ///< when the forecast was issued that `projected` rests on
+  bool foretold = false;  ///< whether `projected` rests on a forecast
 };
 
 [[nodiscard]] core::AirOf air_of(const Zones& zones);
@@ -36,6 +36,9 @@ struct TrackedCoat {
 [[nodiscard]] core::CoatCase case_of(const core::Piece& piece, std::size_t index,
                                      std::shared_ptr<const core::Material> material,
                                      const settings::Settings& settings);
+/// The forecast of the zone that a coat lies in at `now`; null when there is none. Good until the next refit.
+[[nodiscard]] const core::Forecast* forecast_for(const core::CoatCase& coat, const Zones& zones,
+                                                 ForecastBook& forecasts, quantity::Instant now);
 /// Everything in the settings that clocks rest on, as text.
 [[nodiscard]] std::string clock_settings(const settings::Settings& settings);
 
@@ -57,8 +60,9 @@ class CoatBook {
 
   /// What a coat's clocks say at `now`, kept until the coat's clocks move or `now` passes the next moment at
   /// which something changes.
-  /// Times ahead and chances are worked out anew when the zone's forecast is, or the coat's clocks have moved
-  /// for a quarter of an hour.
+  /// Times ahead and chances are worked out anew by the newest forecast when they are a quarter of an hour
+  /// old, or a small part of the way to the next of them; at once when the coat changed or the first forecast
+  /// came.
   const core::Outlook& outlook(quantity::EntryId coat, const Zones& zones, ForecastBook& forecasts,
                                quantity::Instant now);
 

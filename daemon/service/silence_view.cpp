@@ -11,7 +11,8 @@ using quantity::Instant;
 /// The judgement by times ahead that are worked out now: the view's own may be a quarter of an hour old.
 core::Judgement judged_now(Workshop& workshop, const CoatView& view, const core::AirOf& air, Instant now) {
   const auto* tracked = workshop.coats.find(view.coat->id);
-  const auto outlook = core::CoatRun(tracked->coat).outlook(air, now);
+  const auto* forecast = forecast_for(*tracked->coat, workshop.zones, workshop.forecasts, now);
+  const auto outlook = core::CoatRun(tracked->coat).outlook(air, now, nullptr, forecast);
   auto evidence = core::evidence_of(*view.material, view.rule, *view.piece, *view.coat,
                                     witness_of(workshop.book.workbook(), *view.coat), outlook,
                                     workshop.settings->workshop.sanded_lasts);

@@ -58,6 +58,8 @@ void settle_settings(Workshop& workshop) {
     for (const auto& coat : piece.coats)
       workshop.ledger.drop_checkpoints(coat.id);
   }
+  for (const auto& zone : workshop.settings->zones)
+    workshop.forecasts.air_changed(zone.id, workshop.air_since);
   workshop.ledger.set_memo(kSettingsMemo, text);
 }
 
@@ -103,6 +105,7 @@ quantity::Result<void> rebuild(Workshop& workshop) {
   workshop.learned.work_out(workshop.zones, workshop.ledger);
   settle_settings(workshop);
   follow_entries(workshop);
+  refit(workshop, workshop.told_time);
   transaction.commit();
   return {};
 }

@@ -71,7 +71,7 @@ TEST_CASE("Readings that come late leave the forecast as if they had come in tim
   std::vector<decode::RawMessage> held;
   const auto until = late.now + hours(4);
   for (auto t = late.now + minutes(10); t <= until; t += minutes(10))
-    held.push_back(late.message(t, 22.0, 50.0, until));
+    held.push_back(late.usual_message(t, 22.0, 50.0, until));
   late.silence_for(hours(4));
   late.take(held);
   late.air_upto(timely.now);
@@ -103,6 +103,7 @@ TEST_CASE("Logging a coat says what the night will do to it", "[service]") {
   api::CoatParams params;
   params.what = "fast-coating-epoxy";
   params.pieces = {"fern-01", "fern-02"};
+  params.zone = "bench";
   const auto answer = granted(service::coat(shop.shop(), params, shop.now));
   CHECK(std::count_if(answer.said.begin(), answer.said.end(),
                       [](const std::string& line) { return holds(line, "gets coldest about"); }) == 1);

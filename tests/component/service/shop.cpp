@@ -1,5 +1,7 @@
 #include "tests/component/service/shop.hpp"
 
+#include <initializer_list>
+
 #include <boost/json/serialize.hpp>
 #include <fmt/format.h>
 
@@ -63,6 +65,23 @@ std::shared_ptr<const settings::Settings> settings_of(const std::string& text) {
   for (const auto& fault : reading.faults)
     FAIL(settings::describe(fault));
   return std::make_shared<const settings::Settings>(std::move(*reading.settings));
+}
+
+/// Both in one zone: their texts are in the order of the moments.
+void leave_out_later(const std::string& now, std::initializer_list<std::optional<std::string>*> moments) {
+  for (auto* moment : moments) {
+    if (*moment && **moment > now) moment->reset();
+  }
+}
+
+void leave_out_ahead(api::PieceNow& piece, const std::string& now) {
+  for (auto& milestone : piece.milestones)
+    leave_out_later(now, {&milestone.slow.at, &milestone.expected.at, &milestone.fast.at});
+  for (auto& window : piece.recoat) {
+    leave_out_later(now, {&window.test_from, &window.from, &window.until, &window.last_start,
+                          &window.usable_from, &window.usable_until});
+  }
+  std::erase_if(piece.trouble, [](const api::TroubleNow& trouble) { return trouble.chance.has_value(); });
 }
 
 }  // namespace
@@ -138,6 +157,11 @@ decode::RawMessage Shop::message(Instant measured, double celsius, double percen
   return message(measured, celsius, percent, measured);
 }
 
+decode::RawMessage Shop::usual_message(Instant measured, double celsius, double percent, Instant received) {
+  const double wobble = quantity::to_ms(measured) / 600000 % 2 == 0 ? 0.0 : 0.05;
+  return message(measured, celsius + wobble, percent + wobble, received);
+}
+
 void Shop::take(std::vector<decode::RawMessage> messages, std::uint64_t generation) {
   service::take_in(*workshop_, {generation, std::move(messages), {}}, now);
 }
@@ -145,9 +169,7 @@ void Shop::take(std::vector<decode::RawMessage> messages, std::uint64_t generati
 void Shop::air_upto(Instant until, double celsius, double percent) {
   while (now < until) {
     now = std::min(until, now + minutes(10));
-    // A thermometer's last digit always moves a little.
-    const double wobble = quantity::to_ms(now) / 600000 % 2 == 0 ? 0.0 : 0.05;
-    take(message(now, celsius + wobble, percent + wobble));
+    take(usual_message(now, celsius, percent, now));
   }
 }
 
@@ -198,6 +220,8 @@ std::vector<std::string> Shop::told() {
 std::string Shop::state() {
   auto answer = granted(service::now_answer(*workshop_, {}, now));
   answer.notices.clear();
+  for (auto& piece : answer.pieces)
+    leave_out_ahead(piece, answer.time);
   return boost::json::serialize(api::to_json(answer));
 }
 

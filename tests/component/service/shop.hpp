@@ -58,12 +58,16 @@ class Shop {
   void tick();
 
   void make(const std::string& pieces);
+  /// What the sensor of the bench says of such air, its last digit moving a little as they do.
+  [[nodiscard]] decode::RawMessage usual_message(Instant measured, double celsius, double percent,
+                                                 Instant received);
   void coat(const std::string& what, std::vector<std::string> pieces);
   [[nodiscard]] api::PieceNow piece(const std::string& id);
   [[nodiscard]] std::string verdict(const std::string& id) { return piece(id).verdict.value_or("none"); }
   /// The kinds told so far, in order; withdrawals end in `!`.
   [[nodiscard]] std::vector<std::string> told();
-  /// `now --json` without what depends on the order in which things were numbered.
+  /// `now --json` without what depends on the order in which things were numbered, and without the moments
+  /// ahead: they stand for a while as they were worked out last.
   [[nodiscard]] std::string state();
   /// Every checkpoint of every coat at or before now, newest only, as bytes.
   [[nodiscard]] std::string checkpoints();
