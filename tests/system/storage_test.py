@@ -271,7 +271,9 @@ class LargeLedger(unittest.TestCase):
             eventually(lambda: Path(f"{copy}.part").exists() or backup.poll() is not None, "the copy begun")
             self.assertIsNone(backup.poll(), "the copy is long enough to be stopped")
             self.assertLess(end(shop.daemon), 5)
-            self.assertNotEqual(backup.wait(10), 0)
+            said = backup.communicate(timeout=10)[1]
+            self.assertNotEqual(backup.returncode, 0)
+            self.assertIn("stopping", said)
             self.assertFalse(copy.exists())
             self.assertFalse(Path(f"{copy}.part").exists())
             shop.start()

@@ -11,6 +11,8 @@
 #include <catch2/catch.hpp>
 
 #include "cli/commands/program.hpp"
+#include "daemon/api/messages/asking.hpp"
+#include "daemon/api/messages/logging.hpp"
 #include "tests/support/temp_dir.hpp"
 
 namespace setwell::cli {
@@ -36,7 +38,7 @@ struct Ran {
 struct Terminal {
   bool is_one = false;
   std::optional<std::string> no_color;
-  std::optional<std::string> typed;  ///< by a person who sits there
+  std::optional<std::string> typed{};  ///< by a person who sits there
 };
 
 Ran run_with(FakeDaemon& daemon, std::vector<std::string> arguments, const Terminal& terminal = {}) {
@@ -149,14 +151,24 @@ const quantity::Error kTwoBatches =
     quantity::refused("2 batches are inside their pot life; name one of: b-2, b-1");
 const quantity::Error kUnwashed = quantity::refused("fern-07 was not washed; add --unwashed when it was not");
 
+api::BatchNow batch(const char* id, const char* sheet, const char* zone, double grams, bool open) {
+  api::BatchNow made;
+  made.batch = id;
+  made.sheet = sheet;
+  made.zone = zone;
+  made.part_a_g = grams;
+  made.open = open;
+  return made;
+}
+
 /// A daemon with two open batches and one that is over, asked for a coat from `@`.
 FakeDaemon two_batches() {
+  api::BatchesAnswer batches;
+  batches.batches = {batch("b-2", "slow-epoxy", "bench", 90, true),
+                     batch("b-0", "slow-epoxy", "bench", 10, false),
+                     batch("b-1", "fast-epoxy", "rack", 30, true)};
   FakeDaemon daemon;
-  daemon.answers = {kTwoBatches,
-                    answer(R"({"version":1,"batches":[{"batch":"b-2","sheet":"slow-epoxy","zone":"bench",
-                      "part_a_g":60,"part_b_g":30,"open":true},{"batch":"b-0","sheet":"slow-epoxy"},
-                      {"batch":"b-1","sheet":"fast-epoxy","zone":"rack","part_a_g":20,"part_b_g":10,"open":true}]})"),
-                    answer(R"({"version":1})")};
+  daemon.answers = {kTwoBatches, api::to_object(batches), api::to_object(api::LoggedAnswer{})};
   return daemon;
 }
 
@@ -193,7 +205,7 @@ TEST_CASE("sanding an unwashed epoxy is asked about, and only a yes logs it") {
   for (const auto& [typed, logged] :
        {std::pair("y\n", true), std::pair("\n", false), std::pair("n\n", false), std::pair("", false)}) {
     FakeDaemon daemon;
-    daemon.answers = {kUnwashed, answer(R"({"version":1})")};
+    daemon.answers = {kUnwashed, api::to_object(api::LoggedAnswer{})};
     const auto ran = run_with(daemon, words("step sanded fern-07"), {true, "1", typed});
     CHECK(ran.exit == (logged ? 0 : 1));
     CHECK(daemon.asked.size() == (logged ? 2U : 1U));
