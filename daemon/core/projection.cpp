@@ -112,6 +112,7 @@ struct Present {
   CoatNumbers& numbers;
   Instant now;
   const AirHistory* air;
+  SurfaceSource surface;
 };
 
 /// Whether full cure is out of reach here. A week that is not known (not a number) keeps nothing from it.
@@ -260,7 +261,7 @@ void tell_present(const Present& p, Outlook& out) {
   if (piece && p.numbers[CoatNumbers::kSurfaceKnown] != 0) {
     const Surface s = p.numbers.surface();
     out.surface_c = Bounded<double>{s.lower, s.expected, s.upper};
-    const auto measured = measured_surface(p.coat, p.now);
+    const auto measured = measured_surface(p.coat, p.surface, p.now);
     moment.air_c = measured_at(piece->temperature, *piece, p.now);
     if (piece->humidity) moment.humidity_percent = measured_at(*piece->humidity, *piece, p.now);
     moment.dew = dew_margin_at(*piece, p.now, s, measured ? std::optional(measured->error) : std::nullopt);
@@ -290,7 +291,7 @@ void CoatRun::run_ahead(const AirHistory* air, const Forecast* forecast, Instant
     auto piece = forecast ? foretold(*forecast, at, end) : std::nullopt;
     if (!piece && air) piece = air->assumed(at, end);
     if (!piece) return;
-    run_piece(*case_, *plan_, numbers_, *piece, Closeness::assumed);
+    run_piece(*case_, *plan_, numbers_, *piece, {}, Closeness::assumed);
     at = end;
   }
 }
@@ -324,7 +325,8 @@ Outlook CoatRun::outlook(const AirOf& air, Instant now, const Outlook* earlier,
 
   tell_full_cure(*plan_->clocks, week_c, out);
   CoatNumbers numbers(known.numbers_, *plan_);
-  const Present present{*case_, *plan_, numbers, now, here};
+  const Present present{*case_, *plan_, numbers,
+                        now,    here,   surface_source(*case_, air, now, now, SurfaceHistory::Past::held)};
   if (!air_is_done(*plan_, known.numbers_)) {
     out.silent_since =
         here && here->recorded_upto() ? here->silent_since(now) : std::optional(plan_->fast_start);

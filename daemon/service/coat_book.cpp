@@ -74,11 +74,6 @@ Instant next_midnight(Instant at) {
   return std::chrono::floor<std::chrono::days>(at) + std::chrono::days(1);
 }
 
-bool lay_in(const CoatCase& coat, const quantity::ZoneId& zone) {
-  return std::any_of(coat.stays.begin(), coat.stays.end(),
-                     [&](const core::Stay& stay) { return stay.zone == zone; });
-}
-
 /// Moments at which what the outlook says changes by itself: the next of them, after `now`.
 std::optional<Instant> next_change(const core::Outlook& outlook, Instant now) {
   std::optional<Instant> next;
@@ -127,8 +122,13 @@ Instant settled_upto(const core::AirHistory& history) {
 
 Instant settled_for(const CoatCase& coat, const Zones& zones) {
   if (coat.stays.empty()) return Instant::max();
-  const auto zone = zones.find(coat.stays.back().zone);
-  return zone == zones.end() ? Instant::max() : settled_upto(zone->second.history());
+  const auto& stay = coat.stays.back();
+  const auto zone = zones.find(stay.zone);
+  if (zone == zones.end()) return Instant::max();
+  const auto& history = zone->second.history();
+  const auto air = settled_upto(history);
+  const auto* surface = history.surface(stay.place);
+  return surface == nullptr || air == Instant::min() ? air : surface->settled_upto(air);
 }
 
 }  // namespace
@@ -163,6 +163,13 @@ core::AirOf air_of(const Zones& zones) {
     const auto zone = zones.find(id);
     return zone == zones.end() ? nullptr : &zone->second.history();
   };
+}
+
+bool concerns(const AirChange& change, const core::CoatCase& coat) {
+  if (change.place.empty() && coat.coat.made.zone == change.zone) return true;
+  return std::any_of(coat.stays.begin(), coat.stays.end(), [&](const core::Stay& stay) {
+    return stay.zone == change.zone && (change.place.empty() || stay.place == change.place);
+  });
 }
 
 std::shared_ptr<const core::SheetClocks> CoatBook::clocks_for(const CoatCase& coat) {
@@ -243,12 +250,12 @@ void CoatBook::follow(const core::Workbook& workbook, const settings::Settings& 
   });
 }
 
-void CoatBook::air_changed(const quantity::ZoneId& zone, Instant at, ledger::Ledger& ledger) {
+void CoatBook::air_changed(const AirChange& change, ledger::Ledger& ledger) {
   for (auto& [id, tracked] : coats_) {
-    if (!lay_in(*tracked.coat, zone)) continue;
+    if (!concerns(change, *tracked.coat)) continue;
     tracked.outlook.reset();
     tracked.recomputing = true;
-    if (at < tracked.run.upto()) go_back(tracked, id, at - kLookBack, ledger);
+    if (change.at < tracked.run.upto()) go_back(tracked, id, change.at - kLookBack, ledger);
   }
 }
 

@@ -32,6 +32,9 @@ struct TrackedCoat {
 
 [[nodiscard]] core::AirOf air_of(const Zones& zones);
 
+/// Whether a coat lay where air or surface changed, at any time.
+[[nodiscard]] bool concerns(const AirChange& change, const core::CoatCase& coat);
+
 /// What decides the clocks of one coat besides air and what was learned; its clocks are not made yet.
 [[nodiscard]] core::CoatCase case_of(const core::Piece& piece, std::size_t index,
                                      std::shared_ptr<const core::Material> material,
@@ -58,9 +61,9 @@ class CoatBook {
                                                                Bookshelf& shelf, LearnedBook& learned,
                                                                ledger::Ledger& ledger);
 
-  /// The air of a zone changed from `at` on: every coat that lay there goes back to its newest checkpoint
-  /// before the change less 2 h, unless it has not come that far.
-  void air_changed(const quantity::ZoneId& zone, quantity::Instant at, ledger::Ledger& ledger);
+  /// Air or a surface changed: every coat that lay there goes back to its newest checkpoint before the change
+  /// less 2 h, unless it has not come that far.
+  void air_changed(const AirChange& change, ledger::Ledger& ledger);
 
   /// Carries all clocks to the end of the record, `pieces` pieces of air in all at most, storing checkpoints
   /// at midnights UTC. Answers whether there is more to do.

@@ -73,12 +73,21 @@ core::QuietHours quiet_of(const settings::Settings& settings) {
   return {settings.workshop.quiet.from, settings.workshop.quiet.to};
 }
 
-std::optional<quantity::ZoneId> zone_of(const Piece& piece, Instant at) {
-  std::optional<quantity::ZoneId> zone;
+namespace {
+
+const core::Stay* stay_of(const Piece& piece, Instant at) {
+  const core::Stay* found = nullptr;
   for (const auto& stay : piece.stays) {
-    if (stay.since <= at || !zone) zone = stay.zone;
+    if (stay.since <= at || found == nullptr) found = &stay;
   }
-  return zone;
+  return found;
+}
+
+}  // namespace
+
+std::optional<quantity::ZoneId> zone_of(const Piece& piece, Instant at) {
+  const auto* stay = stay_of(piece, at);
+  return stay == nullptr ? std::nullopt : std::optional(stay->zone);
 }
 
 std::vector<core::Event<core::TouchTested>> witness_of(const core::Workbook& workbook, const Coat& coat) {
@@ -194,6 +203,13 @@ bool sanded_unwiped(const Piece& piece, const Coat& coat, Instant now) {
   return sanded && (!wiped || *wiped < *sanded);
 }
 
+void show_whereabouts(const Piece& piece, Instant now, api::PieceNow& shown) {
+  const auto* stay = stay_of(piece, now);
+  if (stay == nullptr) return;
+  shown.zone = stay->zone.text();
+  if (!stay->place.empty()) shown.place = stay->place;
+}
+
 }  // namespace
 
 api::PieceNow coat_now(Workshop& workshop, const Piece& piece, const Coat& coat, Instant now) {
@@ -202,7 +218,7 @@ api::PieceNow coat_now(Workshop& workshop, const Piece& piece, const Coat& coat,
   shown.due = piece.made.due;
   shown.coat = coat.number;
   shown.sheet = coat.made.sheet.text();
-  if (const auto zone = zone_of(piece, now)) shown.zone = zone->text();
+  show_whereabouts(piece, now, shown);
   const auto view = view_of(workshop, piece, coat, now);
   if (!view) {
     shown.remark =
@@ -221,8 +237,8 @@ api::PieceNow coat_now(Workshop& workshop, const Piece& piece, const Coat& coat,
                                 core::show(cold->least, display));
   }
   if (view->judgement.verdict == core::Verdict::recoat && sanded_unwiped(piece, coat, now)) {
-    shown.remark += fmt::format("{}sanded, and no wipe is logged since: wipe and let the wipe dry first",
-                                shown.remark.empty() ? "" : "; ");
+    shown.next = "wipe, let the wipe dry, " + shown.next;
+    shown.remark += fmt::format("{}sanded, and no wipe is logged since", shown.remark.empty() ? "" : "; ");
   }
   if (const auto damp = core::blush_words(view->outlook->blush_dose, view->outlook->condensing);
       !damp.empty() && !view->schedule_done) {
@@ -239,7 +255,7 @@ api::PieceNow piece_now(Workshop& workshop, const Piece& piece, Instant now) {
     api::PieceNow shown;
     shown.piece = piece.id.text();
     shown.due = piece.made.due;
-    if (const auto zone = zone_of(piece, now)) shown.zone = zone->text();
+    show_whereabouts(piece, now, shown);
     const auto* schedule = schedule_of(workshop, piece);
     const auto* first = schedule != nullptr ? planned_coat(*schedule, 0) : nullptr;
     shown.next = first != nullptr ? "coat with " + first->sheet.text() : "first coat";
