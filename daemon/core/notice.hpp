@@ -89,6 +89,8 @@ struct NoticeContent {
   std::optional<double>
       value;  ///< °C for too_cold, K for dew_margin_lost, % for disk_filling; as told for battery_low
   std::optional<double> limit;
+  std::string
+      unfit_air;        ///< which limits the present air breaks for the next coat, in words; empty when none
   bool washes = false;  ///< amine epoxy: wash before sanding
   bool sprayed_isocyanate = false;
   bool flammable = false;  ///< solvent-borne or aerosol: the flame caution belongs to the act

@@ -152,9 +152,13 @@ void tell_waiting(const Present& p, Outlook& out) {
 }
 
 void tell_outside(const Present& p, Outlook& out) {
-  for (std::size_t i = 0; i < p.plan.conditions.size(); ++i)
-    if (const auto since = moment(p.numbers.since(i)))
-      out.outside.push_back(told(p.plan.conditions[i], p.numbers.worst(i), *since));
+  for (std::size_t i = 0; i < p.plan.conditions.size(); ++i) {
+    const auto since = moment(p.numbers.since(i));
+    if (!since) continue;
+    out.outside.push_back(told(p.plan.conditions[i], p.numbers.worst(i), *since));
+    if (p.numbers.last(i) < p.numbers[CoatNumbers::kUpto])
+      out.outside.back().until = moment(p.numbers.last(i));
+  }
 }
 
 void tell_dose(const Present& p, Outlook& out) {

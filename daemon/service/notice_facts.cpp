@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "daemon/core/rule_clocks.hpp"
+#include "daemon/core/unfit_air.hpp"
 #include "daemon/service/batch_view.hpp"
 #include "daemon/service/piece_view.hpp"
 #include "daemon/service/sensor_view.hpp"
@@ -147,7 +148,8 @@ void touch_and_opening(CoatFacts& facts, const core::Window& window) {
   const auto last = content.mix_by.value_or(*window.until);
   const auto width = *window.until - *window.from;
   const auto tell = width < kShortWindow ? *window.from + width / 2 : last - kLastStartAhead;
-  const bool near = open && now >= tell && now < last;
+  const bool unfit = !view.unfit_air.empty() && window.sure && !window.by_touch;
+  const bool near = (open || unfit) && now >= tell && now < last;
   facts.add(NoticeKind::last_start, near ? Standing::holds : Standing::over, tell, tell, last);
 }
 
@@ -228,7 +230,9 @@ void coat_facts(Workshop& workshop, const core::Piece& piece, Instant now, std::
       facts.content().value = cold->air.degrees();
       facts.content().limit = cold->least.degrees();
     }
+    facts.content().unfit_air = core::unfit_words(view->unfit_air, display_of(*workshop.settings));
     touch_and_opening(facts, *window);
+    facts.content().unfit_air.clear();
     facts.content().value.reset();
     facts.content().limit.reset();
     closing_and_gap(facts);
