@@ -70,7 +70,7 @@ std::string figure(double value, const std::string& unit, const Reading& reading
 
 std::string when_outside(const api::OutsideNow& outside, const Reading& reading) {
   if (!outside.until) return "since " + reading.moment(outside.since);
-  if (*outside.until == outside.since) return "at " + reading.moment(outside.since);
+  if (*outside.until == outside.since) return reading.moment(outside.since);
   return fmt::format("from {} to {}", reading.moment(outside.since), reading.moment(*outside.until));
 }
 

@@ -147,7 +147,7 @@ std::optional<CoatView> view_of(Workshop& workshop, const Piece& piece, const Co
                         *view.outlook, workshop.settings->workshop.sanded_lasts);
   evidence.schedule_done = view.schedule_done;
   view.judgement = core::judge(*view.material, view.rule, view.next.id, evidence, *view.outlook);
-  if (view.judgement.verdict != core::Verdict::recoat) return view;
+  if (view.judgement.verdict != core::Verdict::recoat || coat.id != piece.coats.back().id) return view;
   view.unfit_air = unfit_now(workshop, view, now);
   if (view.unfit_air.empty()) return view;
   evidence.air_unfit = true;

@@ -2,6 +2,7 @@
 #include <filesystem>
 #include <fstream>
 #include <iterator>
+#include <regex>
 #include <sstream>
 #include <string>
 
@@ -177,7 +178,7 @@ TEST_CASE("a window that this air keeps from being used is not called safe, and 
   now.pieces[0].next = "wait";
   now.pieces[0].outside_limits = {{"air below the limit for the next coat", 13.2, 15, "degC",
                                    "2031-03-12T08:10:00+01:00", std::nullopt, true}};
-  const auto text = to_text(now, Look{kNow});
+  const auto text = std::regex_replace(to_text(now, Look{kNow}), std::regex("\\s+"), " ");
   CHECK(text.find("safe") == std::string::npos);
   CHECK(text.find("but this air is outside a limit for the next coat") != std::string::npos);
   CHECK(text.find("13.2 °C (sheet: 15.0 °C), since today 08:10") != std::string::npos);
