@@ -139,6 +139,20 @@ void write_window(Page& page, const api::RecoatNow& window, Limits limits, const
     page.pair("", "worth a touch from " + reading.moment(*window.test_from, core::Minute::next), kLabel);
 }
 
+/// When a closed coat can surely be sanded, as long as that lies ahead.
+std::string sanding_words(const api::PieceNow& piece, const Reading& reading) {
+  const bool closed = !piece.recoat.empty() && is_over(piece.recoat.back(), reading);
+  if (!closed || piece.verdict != "wait") return {};
+  for (const auto* name : {"sandable", "full-cure"}) {
+    for (const auto& milestone : piece.milestones) {
+      if (milestone.name != name) continue;
+      if (milestone.slow.progress >= 1 || !milestone.slow.at) return {};
+      return "sand from " + reading.moment(*milestone.slow.at, core::Minute::next);
+    }
+  }
+  return {};
+}
+
 std::string place_words(const api::PieceNow& piece) {
   std::string where = piece.coat ? fmt::format("coat {} {}", *piece.coat, piece.sheet.value_or("")) : "";
   if (piece.zone) where += (where.empty() ? "in " : ", in ") + *piece.zone;
@@ -185,6 +199,7 @@ void write_piece(Page& page, const api::PieceNow& piece, const Reading& reading)
   const auto limits = limits_of(piece);
   for (const auto& window : piece.recoat)
     write_window(page, window, limits, reading);
+  if (const auto sanding = sanding_words(piece, reading); !sanding.empty()) page.pair("", sanding, kLabel);
   if (piece.silences) page.pair("", silence_words(*piece.silences, reading), kLabel);
   write_outside(page, piece.outside_limits, "limit", reading);
   write_outside(page, piece.outside_advised, "advised", reading);

@@ -6,7 +6,6 @@
 
 #include "daemon/api/from_core.hpp"
 #include "daemon/core/cure.hpp"
-#include "daemon/core/rule_clocks.hpp"
 #include "daemon/service/silence_view.hpp"
 #include "daemon/service/zone_view.hpp"
 
@@ -231,10 +230,6 @@ std::vector<std::string> further_remarks(const Workshop& workshop, const CoatVie
   if (const auto cold = too_cold_to_apply(workshop, view, now); cold && recoat) {
     remarks.push_back(fmt::format("too cold to coat now: {}, the sheet asks for {} or more",
                                   core::show(cold->air, display), core::show(cold->least, display)));
-  }
-  const auto* sanding = core::sanding_of(*view.outlook);
-  if (view.judgement.region == core::Region::closed_unsanded && sanding != nullptr && sanding->at.slow) {
-    remarks.push_back("sand from " + core::moment(*sanding->at.slow, now, display, core::Minute::next));
   }
   if (recoat && sanded_unwiped(*view.piece, *view.coat, now))
     remarks.emplace_back("sanded, and no wipe is logged since");

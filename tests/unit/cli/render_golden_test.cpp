@@ -193,6 +193,15 @@ TEST_CASE("a window that is over is told as closed, with what is left to do") {
   now.pieces[0].recoat[0].until = "2031-03-12T09:29:00+01:00";
   const auto text = to_text(now, Look{kNow});
   CHECK(text.find("closed since today 09:29: sand first") != std::string::npos);
+  CHECK(text.find("sand from") == std::string::npos);
+  now.pieces[0].milestones.push_back({"sandable",
+                                      std::nullopt,
+                                      {0.8, "2031-03-12T18:20:30+01:00"},
+                                      {0.9, std::nullopt},
+                                      {1.0, std::nullopt},
+                                      {},
+                                      {}});
+  CHECK(to_text(now, Look{kNow}).find("sand from today 18:21") != std::string::npos);
   CHECK(text.find("safe to recoat") == std::string::npos);
 }
 
