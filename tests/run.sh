@@ -73,7 +73,7 @@ install_packages() {
 }
 
 configure() { # variant
-  cmake -S "$root" -B "$build/$1" -G Ninja -C "$root/.cmake/$1.cmake" >"$build/$1.configure.log" 2>&1 || {
+  cmake -S "$root" -B "$build/$1" -G Ninja -C "$root/.cmake/$1.cmake" -DPython3_EXECUTABLE="$(command -v "$python")" >"$build/$1.configure.log" 2>&1 || {
     cat "$build/$1.configure.log" >&2
     return 1
   }

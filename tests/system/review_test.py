@@ -6,8 +6,6 @@ The page is opened in a real browser without a head, at a desk's width and on pa
 
 import csv
 import json
-import os
-import re
 import subprocess
 import sys
 import tempfile
@@ -15,8 +13,9 @@ import unittest
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
+import browser  # noqa: E402
 import workshop  # noqa: E402
-from workshop import Workshop, program, rfc3339  # noqa: E402
+from workshop import Workshop, rfc3339  # noqa: E402
 
 BEGIN = 1_925_000_000 - 1_925_000_000 % 86400
 HOUR = 3600
@@ -110,9 +109,7 @@ class Review(unittest.TestCase):
             self.assertTrue(answer["causes"] and answer["causes"][0]["level"] == 1)
 
     def test_the_page_opens_in_a_browser_and_prints_on_one_sheet(self):
-        browser = program("chromium")
-        if browser is None:
-            self.skipTest("chromium is not here")
+        browser.needed(self)
         with tempfile.TemporaryDirectory() as folder:
             folder = Path(folder)
             pages = [folder / "own.html"]
@@ -122,37 +119,7 @@ class Review(unittest.TestCase):
                 self.assertEqual(self.shop.run("review", "--from", str(ACCOUNTS / f"{name}.toml"), "--html",
                                                str(pages[-1])).returncode, 0)
             for page in pages:
-                self.look_at(browser, folder, page)
-
-    def look_at(self, browser, folder, page):
-        def run(*options):
-            return subprocess.run([browser, "--headless=new", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage",
-                                   f"--user-data-dir={folder}/profile", "--disable-background-networking",
-                                   "--no-first-run", *options, page.as_uri()],
-                                  capture_output=True, text=True, timeout=120, env=dict(os.environ, HOME=str(folder)))
-        # What the browser made of it: every label where it was put, nothing outside the drawing.
-        probe = folder / "probe.html"
-        text = page.read_text()
-        probe.write_text(text.replace("</body>", """<script>
-const out=[];const svg=document.querySelector('svg');const frame=svg.getBoundingClientRect();
-const boxes=[...svg.querySelectorAll('text')].map(t=>({s:t.textContent,b:t.getBoundingClientRect()}));
-for(const {s,b} of boxes){if(b.left<frame.left-1||b.right>frame.right+1||b.top<frame.top-1||b.bottom>frame.bottom+1)out.push('outside: '+s)}
-for(let i=0;i<boxes.length;i++)for(let j=i+1;j<boxes.length;j++){const a=boxes[i].b,c=boxes[j].b;
-if(a.left<c.right-1&&c.left<a.right-1&&a.top<c.bottom-2&&c.top<a.bottom-2)out.push('meet: '+boxes[i].s+' | '+boxes[j].s)}
-if(document.documentElement.scrollWidth>window.innerWidth)out.push('wider than the window');
-document.title='probed '+boxes.length+' '+out.join('; ');</script></body>"""))
-        dumped = subprocess.run([browser, "--headless=new", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage",
-                                 f"--user-data-dir={folder}/profile", "--no-first-run", "--dump-dom", probe.as_uri()],
-                                capture_output=True, text=True, timeout=120, env=dict(os.environ, HOME=str(folder)))
-        found = re.search(r"<title>probed (\d+) ([^<]*)</title>", dumped.stdout)
-        self.assertIsNotNone(found, dumped.stderr[-500:])
-        self.assertGreater(int(found.group(1)), 10)
-        self.assertEqual(found.group(2).strip(), "", page.name)
-        sheet = folder / (page.stem + ".pdf")
-        run("--no-pdf-header-footer", f"--print-to-pdf={sheet}")
-        self.assertTrue(sheet.exists())
-        count = len(re.findall(rb"/Type\s*/Page\b(?!s)", sheet.read_bytes()))
-        self.assertEqual(count, 1, f"{page.name} prints on {count} sheets")
+                browser.look_at(self, folder, page, sheets=1)
 
 
 if __name__ == "__main__":
