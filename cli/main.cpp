@@ -17,6 +17,7 @@ int main(int argc, char** argv) {
       isatty(STDOUT_FILENO) != 0,
       no_color == nullptr ? std::nullopt : std::optional<std::string>(no_color),
       std::chrono::floor<quantity::Span>(std::chrono::system_clock::now()),
+      isatty(STDIN_FILENO) != 0 && isatty(STDOUT_FILENO) != 0 ? &std::cin : nullptr,
   };
   return cli::run({argv + 1, argv + argc}, world);
 }

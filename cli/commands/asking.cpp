@@ -2,6 +2,7 @@
 #include <thread>
 
 #include "cli/commands/menu.hpp"
+#include "cli/render/air_page.hpp"
 #include "cli/render/json.hpp"
 
 /// Commands that change nothing.
@@ -21,12 +22,22 @@ int run_describe(Session& session) {
   return session.show(*given, methods_text(*given, session.look().colour));
 }
 
+int run_air(Session& session, const api::AirParams& params, const std::string& html) {
+  const auto given = session.answer_to<api::AirAnswer>("air", params);
+  if (!given) return session.fail(given.error());
+  if (html.empty()) return session.show(given->object, to_text(given->answer, session.look()));
+  const int done = session.write_page(html, air_page(given->answer, session.look()));
+  return done != kDone ? done : session.show(given->object, "Written: " + html + "\n");
+}
+
 void add_air(Menu& menu) {
   auto& command = add_command(menu.app, "air", "the air of each zone: now, the last day, what comes",
                               "setwell air bench");
   auto params = std::make_shared<api::AirParams>();
+  auto html = std::make_shared<std::string>();
   command.add_option("ZONE", params->zone, "this zone alone");
-  asks<api::AirAnswer>(menu, command, "air", params);
+  command.add_option("--html", *html, "writes a page with the charts");
+  does(menu, command, [params, html](Session& session) { return run_air(session, *params, *html); });
 }
 
 /// A courier may take half a minute to find out; its own limit is in the settings.

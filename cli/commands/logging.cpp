@@ -1,10 +1,46 @@
+#include <algorithm>
+
+#include <fmt/format.h>
+
 #include "cli/commands/menu.hpp"
+#include "cli/commands/questions.hpp"
 
 /// Work at the bench, logged.
 namespace setwell::cli {
 namespace {
 
 constexpr auto kPieces = "ids, ranges as fern-01..06, unique prefixes";
+
+/// Several batches are open: which one is it?
+Session::Settled<api::CoatParams> settle_batch(Session& session, api::CoatParams params) {
+  if (params.what != "@") return {};
+  const auto batches = session.answer_to<api::BatchesAnswer>("batches", api::NoParams{});
+  if (!batches) return {};
+  std::vector<std::string> open;
+  std::vector<std::string> choices;
+  for (const auto& batch : batches->answer.batches) {
+    if (!batch.open) continue;
+    open.push_back(batch.batch);
+    choices.push_back(fmt::format("{}  {}, {:g} g, in {}", batch.batch, batch.sheet,
+                                  batch.part_a_g + batch.part_b_g, batch.zone));
+  }
+  if (open.size() < 2) return {};
+  const auto chosen = choose(session.answers(), session.out(), "Which batch is it poured from?", choices);
+  if (!chosen) return {true, std::nullopt};
+  params.what = open[*chosen];
+  return {true, std::move(params)};
+}
+
+/// The refusal names the option that answers it.
+Session::Settled<api::StepParams> settle_washing(Session& session, api::StepParams params,
+                                                 const quantity::Error& refusal) {
+  if (params.unwashed || refusal.detail.find("--unwashed") == std::string::npos) return {};
+  session.print(refusal.detail + "\n");
+  if (!confirm(session.answers(), session.out(), "Log it as sanded without washing?"))
+    return {true, std::nullopt};
+  params.unwashed = true;
+  return {true, std::move(params)};
+}
 
 void add_coat(Menu& menu) {
   auto& command = add_command(menu.app, "coat", "logs a coat and says when it opens and closes",
@@ -24,7 +60,14 @@ void add_coat(Menu& menu) {
   command.add_option("--resin-temp", params->resin_temperature, "of the mix, as 22C");
   command.add_option("--lot", params->lot, "the manufacturer's number");
   add_number(command, "--lamp", params->lamp_min, "minutes under the lamp, light-cured only");
-  asks<api::LoggedAnswer>(menu, command, "coat", params);
+  auto dry_run = std::make_shared<bool>(false);
+  command.add_flag("--dry-run", *dry_run,
+                   "logs nothing: go or wait, and the best start of the next 48 h; --at may lie ahead");
+  does(menu, command, [params, dry_run](Session& session) {
+    const auto settle = [&](const quantity::Error&) { return settle_batch(session, *params); };
+    return *dry_run ? session.ask_person<api::DryRunAnswer>("coat.dry_run", *params, settle)
+                    : session.ask_person<api::LoggedAnswer>("coat", *params, settle);
+  });
 }
 
 void add_step(Menu& menu) {
@@ -42,7 +85,11 @@ void add_step(Menu& menu) {
   command.add_option("--text", params->text, "a note");
   command.add_flag("--unwashed", params->unwashed, "sanded though it was not washed");
   add_at(command, params->at);
-  asks<api::LoggedAnswer>(menu, command, "step", params);
+  does(menu, command, [params](Session& session) {
+    return session.ask_person<api::LoggedAnswer>("step", *params, [&](const quantity::Error& refusal) {
+      return settle_washing(session, *params, refusal);
+    });
+  });
 }
 
 void add_touch(Menu& menu) {

@@ -43,13 +43,15 @@ void add_end(Menu& menu, const std::string& name, const std::string& what, const
 }
 
 void add_move(Menu& menu) {
-  auto& command = add_command(menu.app, "move", "pieces now hang or stand in another zone",
-                              "setwell move fern-01..06 cabinet --at 20m");
+  auto& command =
+      add_command(menu.app, "move", "pieces now hang or stand in another zone, or at one of its places",
+                  "setwell move fern-07 bench/hook-2 --at 20m");
   auto params = std::make_shared<api::MoveParams>();
   // A list takes all there is, so the zone is cut off its end afterwards.
   auto words = std::make_shared<std::vector<std::string>>();
-  command.add_option("PIECE", *words, "pieces (ids, ranges, prefixes), then the zone they go to")
-      ->type_name("PIECE... ZONE")
+  command
+      .add_option("PIECE", *words, "pieces (ids, ranges, prefixes), then the zone they go to, or zone/place")
+      ->type_name("PIECE... ZONE[/PLACE]")
       ->required()
       ->expected(2, CLI::detail::expected_max_vector_size);
   add_at(command, params->at);

@@ -48,18 +48,10 @@ void add_defect(Menu& menu) {
   });
 }
 
-int write_page(Session& session, const std::filesystem::path& file, const std::string& page) {
-  std::ofstream out(file, std::ios::binary | std::ios::trunc);
-  out << page;
-  out.close();
-  if (!out) return session.fail(quantity::refused(file.string() + " cannot be written"));
-  return kDone;
-}
-
 int show_review(Session& session, const Object& object, const api::ReviewAnswer& answer,
                 const ReviewWish& wish) {
   if (!wish.html) return session.show(object, to_text(answer, session.look()));
-  const int done = write_page(session, *wish.html, review_page(answer, session.look()));
+  const int done = session.write_page(*wish.html, review_page(answer, session.look()));
   if (done != kDone) return done;
   return session.show(object, answer.summary + "\nWritten: " + *wish.html + "\n");
 }

@@ -1,5 +1,6 @@
 #include "cli/commands/session.hpp"
 
+#include <fstream>
 #include <ostream>
 
 #include <fmt/format.h>
@@ -58,6 +59,14 @@ quantity::Error Session::not_understood(std::string_view method, const quantity:
       quantity::ErrorKind::unreachable,
       fmt::format("setwelld answered {} in a form this program does not know ({}); bring both to one version",
                   method, why.detail)};
+}
+
+int Session::write_page(const std::filesystem::path& file, std::string_view page) {
+  std::ofstream out(file, std::ios::binary | std::ios::trunc);
+  out << page;
+  out.close();
+  if (!out) return fail(quantity::refused(file.string() + " cannot be written"));
+  return kDone;
 }
 
 }  // namespace setwell::cli

@@ -33,6 +33,7 @@ struct World {
   bool on_terminal = false;             ///< `out` is one
   std::optional<std::string> no_color;  ///< the variable NO_COLOR
   quantity::Instant clock_now;
+  std::istream* answers = nullptr;  ///< a person's; null where nobody sits at a terminal
 };
 
 /// What every command takes.
@@ -57,6 +58,28 @@ class Session {
     return show(answer->object, json() ? std::string() : to_text(answer->answer, look()));
   }
 
+  /// What became of a refusal that may have been a question.
+  template <typename Params>
+  struct Settled {
+    bool asked = false;            ///< it was one, and was put to a person
+    std::optional<Params> params;  ///< with the answer in; nothing: nothing is to be done
+  };
+  /// As `ask`. Where a person sits at a terminal, `settle` sees a refusal first (Error → Settled<Params>).
+  template <typename Answer, typename Params, typename Settle>
+  [[nodiscard]] int ask_person(std::string_view method, const Params& params, Settle settle) {
+    if (json() || world_.answers == nullptr) return ask<Answer>(method, params);
+    const auto answer = answer_to<Answer>(method, params);
+    if (answer) return show(answer->object, to_text(answer->answer, look()));
+    const bool refused = answer.error().kind == quantity::ErrorKind::refused;
+    const auto settled = refused ? settle(answer.error()) : Settled<Params>{};
+    if (!settled.asked) return fail(answer.error());
+    if (!settled.params) return fail(quantity::refused("nothing was logged"));
+    return ask<Answer>(method, *settled.params);
+  }
+  /// For questions; only where there is somebody to answer.
+  [[nodiscard]] std::istream& answers() const { return *world_.answers; }
+  [[nodiscard]] std::ostream& out() const { return world_.out; }
+
   template <typename Answer>
   struct Given {
     Object object;
@@ -78,6 +101,8 @@ class Session {
   /// The object on one line for a program, else the text.
   int show(const Object& object, std::string_view text);
   void print(std::string_view text);
+  /// Puts a page into a file, in place of what was there. Answers the exit code, having said what failed.
+  [[nodiscard]] int write_page(const std::filesystem::path& file, std::string_view page);
   /// One sentence on the error stream; for a program the error as an object.
   [[nodiscard]] int fail(const quantity::Error& error);
 

@@ -133,9 +133,10 @@ struct Drawing {
 /// `to` must be after `from`. What lies outside [from, to] is cut off.
 [[nodiscard]] Drawing lay_out(const Chart& chart);
 
-/// An inline `<svg>` with a title, a description and `role="img"`; no script, no style of its own.
-[[nodiscard]] std::string svg_of(const Drawing& drawing, std::string_view title,
-                                 std::string_view description);
+/// An inline `<svg>` with a title, a description and `role="img"`; no script, no style of its own. `id` is
+/// the drawing's own within its page.
+[[nodiscard]] std::string svg_of(const Drawing& drawing, std::string_view title, std::string_view description,
+                                 std::string_view id = "chart");
 /// The rules for the classes it uses, on light paper, for print and for a dark screen.
 [[nodiscard]] std::string_view chart_style();
 

@@ -37,12 +37,13 @@ void write(std::string& out, const TextShape& text) {
 
 }  // namespace
 
-std::string svg_of(const Drawing& drawing, std::string_view title, std::string_view description) {
+std::string svg_of(const Drawing& drawing, std::string_view title, std::string_view description,
+                   std::string_view id) {
   std::string out = fmt::format(
-      "<svg role=\"img\" aria-labelledby=\"chart-title chart-description\" viewBox=\"0 0 {:.0f} {:.0f}\" "
-      "width=\"{:.0f}\" height=\"{:.0f}\" xmlns=\"http://www.w3.org/2000/svg\">\n"
-      "<title id=\"chart-title\">{}</title>\n<desc id=\"chart-description\">{}</desc>\n",
-      drawing.width, drawing.height, drawing.width, drawing.height, escaped(title), escaped(description));
+      "<svg role=\"img\" aria-labelledby=\"{0}-title {0}-description\" viewBox=\"0 0 {1:.0f} {2:.0f}\" "
+      "width=\"{1:.0f}\" height=\"{2:.0f}\" xmlns=\"http://www.w3.org/2000/svg\">\n"
+      "<title id=\"{0}-title\">{3}</title>\n<desc id=\"{0}-description\">{4}</desc>\n",
+      escaped(id), drawing.width, drawing.height, escaped(title), escaped(description));
   for (const auto& rect : drawing.rects)
     write(out, rect);
   for (const auto& path : drawing.paths)

@@ -8,10 +8,10 @@
 
 namespace setwell::cli {
 
-/// The air of a day as a drawing: one column an hour, from its least to its most temperature, the scale at
-/// the left, a row for humidity, and the hours below. An hour without readings is a gap; one that was partly
-/// silent has a dot in the base line. No lines when there is nothing to draw.
-[[nodiscard]] std::vector<std::string> draw_day(const std::vector<api::AirHour>& hours,
-                                                const Reading& reading);
+/// A zone's air as a drawing of at most 80 columns: one column an hour, the last day from its least to its
+/// most temperature, then the forecast's bands; limits of coats as lettered lines; rows for humidity and the
+/// dew margin; the hours below, and what the signs mean. Hours outside waking time are dotted. An hour
+/// without readings is a gap, and its base line is marked. No lines when there is nothing to draw.
+[[nodiscard]] std::vector<std::string> draw_air(const api::AirZone& zone, const Reading& reading);
 
 }  // namespace setwell::cli

@@ -127,6 +127,7 @@ void write_window(Page& page, const api::RecoatNow& window, Limits limits, const
 std::string place_words(const api::PieceNow& piece) {
   std::string where = piece.coat ? fmt::format("coat {} {}", *piece.coat, piece.sheet.value_or("")) : "";
   if (piece.zone) where += (where.empty() ? "in " : ", in ") + *piece.zone;
+  if (piece.zone && piece.place) where += "/" + *piece.place;
   if (piece.due) where += (where.empty() ? "due " : ", due ") + *piece.due;
   if (piece.recomputing) where += where.empty() ? "being worked out anew" : ", being worked out anew";
   return where;

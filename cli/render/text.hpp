@@ -4,6 +4,7 @@
 
 #include "cli/render/page.hpp"
 #include "daemon/api/messages/asking.hpp"
+#include "daemon/api/messages/dry_run.hpp"
 #include "daemon/api/messages/logging.hpp"
 #include "daemon/api/messages/review.hpp"
 #include "sensors/quantity/instant.hpp"
@@ -35,6 +36,7 @@ struct Look {
 [[nodiscard]] std::string to_text(const api::BackupAnswer& answer, const Look& look);
 [[nodiscard]] std::string to_text(const api::StatusAnswer& answer, const Look& look);
 [[nodiscard]] std::string to_text(const api::LoggedAnswer& answer, const Look& look);
+[[nodiscard]] std::string to_text(const api::DryRunAnswer& answer, const Look& look);
 [[nodiscard]] std::string to_text(const api::ReviewAnswer& answer, const Look& look);
 [[nodiscard]] std::string to_text(const api::TraceAnswer& answer, const Look& look);
 /// A page of a table as lines of CSV (RFC 4180) without its head.

@@ -21,7 +21,7 @@ std::string margin_words(const api::AirZone& zone, const Reading& reading) {
 void write_air_zone(Page& page, const api::AirZone& zone, const Reading& reading) {
   write_zone(page, zone.now, reading);
   if (const auto margin = margin_words(zone, reading); !margin.empty()) page.paragraph(margin, kDetail);
-  const auto drawing = draw_day(zone.last_day, reading);
+  const auto drawing = draw_air(zone, reading);
   if (!drawing.empty()) page.line();
   for (const auto& line : drawing)
     page.line(line);

@@ -87,8 +87,9 @@ BOOST_DESCRIBE_STRUCT(LotOpened, (), (v, sheet, part, lot))
 struct PieceMoved {
   int v = 1;
   std::string zone;
+  std::optional<std::string> place;
 };
-BOOST_DESCRIBE_STRUCT(PieceMoved, (), (v, zone))
+BOOST_DESCRIBE_STRUCT(PieceMoved, (), (v, zone, place))
 
 struct RotatorChanged {
   int v = 1;
@@ -244,7 +245,9 @@ struct ToStored {
             minutes(b.stirred)};
   }
   stored::LotOpened operator()(const core::LotOpened& b) const { return {1, b.sheet.text(), b.part, b.lot}; }
-  stored::PieceMoved operator()(const core::PieceMoved& b) const { return {1, b.zone.text()}; }
+  stored::PieceMoved operator()(const core::PieceMoved& b) const {
+    return {1, b.zone.text(), b.place.empty() ? std::nullopt : std::optional(b.place)};
+  }
   stored::RotatorChanged operator()(const core::RotatorChanged& b) const {
     return {1, b.zone.text(), b.running};
   }
@@ -337,7 +340,7 @@ Result<core::EntryBody> read(const stored::LotOpened& s) {
   return core::LotOpened{quantity::SheetId(s.sheet), s.part, s.lot};
 }
 Result<core::EntryBody> read(const stored::PieceMoved& s) {
-  return core::PieceMoved{quantity::ZoneId(s.zone)};
+  return core::PieceMoved{quantity::ZoneId(s.zone), s.place.value_or("")};
 }
 Result<core::EntryBody> read(const stored::RotatorChanged& s) {
   return core::RotatorChanged{quantity::ZoneId(s.zone), s.running};

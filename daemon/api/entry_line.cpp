@@ -71,7 +71,9 @@ struct EntryWords {
   std::string operator()(const core::LotOpened& b) const {
     return fmt::format("opened {}{}, lot {}", b.sheet.text(), b.part.empty() ? "" : " part " + b.part, b.lot);
   }
-  std::string operator()(const core::PieceMoved& b) const { return "moved to " + b.zone.text(); }
+  std::string operator()(const core::PieceMoved& b) const {
+    return "moved to " + b.zone.text() + (b.place.empty() ? "" : "/" + b.place);
+  }
   std::string operator()(const core::RotatorChanged& b) const {
     return fmt::format("rotator of {} {}", b.zone.text(), b.running ? "running" : "stopped");
   }

@@ -12,6 +12,7 @@
 #include "daemon/app/broker_link.hpp"
 #include "daemon/app/configuration.hpp"
 #include "daemon/app/engine.hpp"
+#include "daemon/app/reader.hpp"
 #include "daemon/rpc/handlers/methods.hpp"
 #include "daemon/rpc/listener.hpp"
 #include "daemon/runtime/doorbell.hpp"
@@ -26,6 +27,9 @@ namespace {
 namespace asio = boost::asio;
 
 constexpr const char* kFiltersMemo = "filters-held";
+/// `no` while a daemon runs: found at a start, the last one was killed.
+constexpr const char* kOrderlyMemo = "stopped-in-order";
+constexpr const char* kLedgerFile = "ledger.db";
 
 std::string password_of(const settings::Broker& broker, const runtime::Log& log) {
   if (broker.password_file.empty()) return {};
@@ -104,8 +108,26 @@ std::string_view words(mqtt::LeaveReason reason) {
 
 quantity::Result<ledger::Ledger> open_ledger(const Options& options, const runtime::Log& log) {
   return ledger::Ledger::open(
-      options.state / "ledger.db", options.time_from_readings ? ledger::Mode::rehearsal : ledger::Mode::live,
+      options.state / kLedgerFile, options.time_from_readings ? ledger::Mode::rehearsal : ledger::Mode::live,
       [log](std::string_view why) { log.warning(fmt::format("rolled back: {}", why)); });
+}
+
+void note_order(ledger::Ledger& ledger, const char* in_order, const runtime::Log& log) {
+  try {
+    ledger.set_memo(kOrderlyMemo, in_order);
+  } catch (const std::exception& refused) {
+    log.warning(fmt::format("{}: whether the records must be examined at the next start is not noted",
+                            refused.what()));
+  }
+}
+
+/// After a kill or a power cut the records are examined before anything is built on them.
+quantity::Result<void> examine_after_a_fall(ledger::Ledger& ledger, const runtime::Log& log) {
+  if (ledger.memo(kOrderlyMemo) == "no") {
+    if (auto sound = ledger.quick_check(); !sound) return sound;
+  }
+  note_order(ledger, "no", log);
+  return {};
 }
 
 /// What is open before anything runs: the state folder is ours alone, both files are there.
@@ -127,6 +149,7 @@ quantity::Result<Stores> open_stores(const Options& options, const runtime::Log&
   if (!lock) return lock.error();
   auto ledger = open_ledger(options, log);
   if (!ledger) return ledger.error();
+  if (const auto sound = examine_after_a_fall(*ledger, log); !sound) return sound.error();
   ledger::InboxOptions inbox_options;
   inbox_options.wake = &wake;
   auto inbox = ledger::Inbox::open(options.state / "inbox.db", inbox_options);
@@ -160,14 +183,14 @@ class Daemon {
         engine_(loop, {workshop, inbox, reader, pump_, clock, log, options.state,
                        [this] { return link_.facts(); }, [this] { inbox_bell_.ring(); }}),
         dispatcher_(rpc::workshop_methods(
-            workshop,
-            {[this] { return engine_.now(); }, [this] { engine_.look(); }, [this] { engine_.changed(); }})),
+            workshop, {[this] { return engine_.now(); }, [this] { engine_.look(); },
+                       [this] { engine_.changed(); }, [this] { return reader_.records(); }})),
         ending_(loop, SIGTERM, SIGINT),
         rereading_(loop, SIGHUP) {}
 
   /// Opens the door for the command line; nothing runs before it is ours.
   [[nodiscard]] quantity::Result<void> listen() {
-    auto listener = rpc::Listener::open(loop_, options_.socket, dispatcher_, nullptr, log_, {});
+    auto listener = rpc::Listener::open(loop_, options_.socket, dispatcher_, &reader_.pool(), log_, {});
     if (!listener) return listener.error();
     listener_ = std::move(*listener);
     return {};
@@ -183,6 +206,7 @@ class Daemon {
     engine_.take_in();
     engine_.tick();
     manager.ready("running");
+    examine_on(reader_, [this](const quantity::Error& what) { ledger_is_damaged(what); });
     log_.info(fmt::format("setwelld {} is running; settings {}, state {}, socket {}{}", SETWELL_VERSION,
                           options_.config.string(), options_.state.string(), options_.socket.string(),
                           options_.time_from_readings ? ", REHEARSAL: time goes by the readings" : ""));
@@ -220,6 +244,14 @@ class Daemon {
       });
     };
     return handlers;
+  }
+
+  /// Called on the reader.
+  void ledger_is_damaged(const quantity::Error& what) {
+    asio::post(loop_, [this, detail = what.detail] {
+      log_.error(detail);
+      workshop_.around.ledger_damage = detail;
+    });
   }
 
   void link_changed() {
@@ -260,12 +292,14 @@ class Daemon {
 
   void stop() {
     log_.info("stopping");
+    reader_.give_up();
     listener_->stop();
     link_.stop();
     pump_.stop();
     // What couriers brought back, and answers under way, still find the loop.
     loop_.restart();
     loop_.run_for(std::chrono::milliseconds(1100));
+    note_order(workshop_.ledger, "yes", log_);
     log_.info("stopped");
   }
 
@@ -279,6 +313,7 @@ class Daemon {
   notices::Pump pump_;
   runtime::Doorbell inbox_bell_;
   Engine engine_;
+  Reader reader_{options_.state / kLedgerFile};
   rpc::Dispatcher dispatcher_;
   std::unique_ptr<rpc::Listener> listener_;
   asio::signal_set ending_;

@@ -269,6 +269,22 @@ bool AirHistory::drop_humidity(Instant at) {
 void AirHistory::forget_before(Instant at) {
   for (auto* points : {&temperature_, &humidity_})
     points->erase(points->begin(), std::lower_bound(points->begin(), points->end(), at, earlier));
+  for (auto& [place, surface] : surfaces_)
+    surface.forget_before(at);
+}
+
+void AirHistory::add_place(const std::string& place, Span silent_after) {
+  surfaces_.try_emplace(place, SurfaceHistory(silent_after));
+}
+
+const SurfaceHistory* AirHistory::surface(std::string_view place) const {
+  const auto found = surfaces_.find(place);
+  return found == surfaces_.end() ? nullptr : &found->second;
+}
+
+SurfaceHistory* AirHistory::surface(std::string_view place) {
+  const auto found = surfaces_.find(place);
+  return found == surfaces_.end() ? nullptr : &found->second;
 }
 
 std::optional<Instant> AirHistory::recorded_upto() const {

@@ -1,21 +1,17 @@
 #pragma once
 
 #include <cstddef>
+#include <map>
 #include <optional>
+#include <string>
+#include <string_view>
 #include <vector>
 
+#include "daemon/core/surface_history.hpp"
 #include "sensors/quantity/instant.hpp"
 
 /// One zone's air as it was recorded: what lies between readings, and what is known over a silence.
 namespace setwell::core {
-
-/// A trusted value of one quantity (°C or %), with the error it is stated to have.
-struct AirPoint {
-  quantity::Instant at;
-  double value = 0;
-  double error = 0;  ///< worst case, same unit, calibration and placement together
-  friend bool operator==(const AirPoint&, const AirPoint&) = default;
-};
 
 /// One quantity over one piece of time.
 struct Stretch {
@@ -62,6 +58,10 @@ class AirHistory {
   /// Takes a point out again (a verdict changed). Answers whether it was there.
   bool drop_temperature(quantity::Instant at);
   bool drop_humidity(quantity::Instant at);
+  /// A place whose surface is measured; nothing for others.
+  void add_place(const std::string& place, quantity::Span silent_after);
+  [[nodiscard]] const SurfaceHistory* surface(std::string_view place) const;
+  [[nodiscard]] SurfaceHistory* surface(std::string_view place);
   /// Forgets points before `at`.
   void forget_before(quantity::Instant at);
 
@@ -93,13 +93,14 @@ class AirHistory {
 
   [[nodiscard]] const Limits& limits() const { return limits_; }
   friend bool operator==(const AirHistory& a, const AirHistory& b) {
-    return a.temperature_ == b.temperature_ && a.humidity_ == b.humidity_;
+    return a.temperature_ == b.temperature_ && a.humidity_ == b.humidity_ && a.surfaces_ == b.surfaces_;
   }
 
  private:
   Limits limits_;
   std::vector<AirPoint> temperature_;
   std::vector<AirPoint> humidity_;
+  std::map<std::string, SurfaceHistory, std::less<>> surfaces_;  ///< by place
 };
 
 }  // namespace setwell::core

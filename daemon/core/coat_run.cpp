@@ -18,19 +18,24 @@ constexpr char kMark[4] = {'S', 'C', 'R', '1'};
 /// Where a coat is from `at` on, and until when.
 struct Whereabouts {
   const quantity::ZoneId* zone;
+  const std::string* place;  ///< nullptr where nobody said
   std::optional<Instant> left;
 };
 
 Whereabouts whereabouts(const CoatCase& coat, Instant at) {
-  Whereabouts out{&coat.coat.made.zone, std::nullopt};
+  Whereabouts out{&coat.coat.made.zone, nullptr, std::nullopt};
   for (const Stay& stay : coat.stays) {
-    if (stay.since <= coat.coat.made.last_pass)
-      continue;  // while it is being put on it stays where that is done
+    if (stay.since <= coat.coat.made.last_pass) {
+      // While it is being put on it stays where that is done.
+      out.place = stay.zone == coat.coat.made.zone ? &stay.place : nullptr;
+      continue;
+    }
     if (stay.since > at) {
       out.left = stay.since;
       break;
     }
     out.zone = &stay.zone;
+    out.place = &stay.place;
   }
   return out;
 }
@@ -74,6 +79,14 @@ bool take(std::string_view& bytes, T& value) {
 
 }  // namespace
 
+SurfaceSource surface_source(const CoatCase& coat, const AirOf& air, Instant at, Instant seen,
+                             SurfaceHistory::Past past) {
+  const Whereabouts where = whereabouts(coat, at);
+  const AirHistory* here = where.place != nullptr && !where.place->empty() ? air(*where.zone) : nullptr;
+  return {here != nullptr ? here->surface(*where.place) : nullptr, std::min(seen, where.left.value_or(seen)),
+          past};
+}
+
 CoatRun::CoatRun(std::shared_ptr<const CoatCase> coat)
     : case_(std::move(coat)),
       plan_(std::make_shared<const CoatPlan>(plan_of(*case_))),
@@ -85,9 +98,10 @@ bool CoatRun::advance(const AirOf& air, Instant until, int most_pieces) {
     if (finished()) return false;
     const auto pieces = next_pieces(*case_, air, upto(), until, std::min(left, kPiecesAtOnce));
     if (pieces.empty()) return false;
+    const auto surface = surface_source(*case_, air, upto(), Instant::max(), SurfaceHistory::Past::unknown);
     for (const AirPiece& piece : pieces) {
       if (finished()) return false;
-      run_piece(*case_, *plan_, numbers_, piece);
+      run_piece(*case_, *plan_, numbers_, piece, surface);
       --left;
     }
   }
@@ -108,8 +122,9 @@ void CoatRun::run_known(const AirOf& air, Instant now) {
     const Whereabouts where = whereabouts(*case_, upto());
     const AirHistory* here = air(*where.zone);
     const Instant end = std::min(now, where.left.value_or(now));
+    const auto surface = surface_source(*case_, air, upto(), now, SurfaceHistory::Past::held);
     for (const AirPiece& piece : (here ? *here : nothing).as_left(upto(), end))
-      run_piece(*case_, *plan_, numbers_, piece);
+      run_piece(*case_, *plan_, numbers_, piece, surface);
   }
 }
 

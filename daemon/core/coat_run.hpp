@@ -73,6 +73,13 @@ class CoatRun {
   [[nodiscard]] Outlook outlook(const AirOf& air, quantity::Instant now, const Outlook* earlier = nullptr,
                                 const Forecast* forecast = nullptr) const;
 
+  /// What the clocks of a coat yet to be made would say, all of its air being ahead: for a run that has
+  /// consumed nothing, made for a moment at or after the end of the record and surely at that moment. Its
+  /// `outside` holds what the middle of that air at the start is outside of. Chances are left out where the
+  /// forecast ends before the middle clock is tack-free. Looks `farthest` ahead at most.
+  [[nodiscard]] Outlook foreseen(const AirHistory* air, const Forecast* forecast,
+                                 quantity::Span farthest) const;
+
   /// How far each clock was at `at` by what had been recorded then, from here on; readings after `at` do not
   /// count. In the order of the case's clocks.
   [[nodiscard]] std::vector<ClockProgress> progress_as_known(const AirOf& air, quantity::Instant at) const;
@@ -90,8 +97,9 @@ class CoatRun {
       : case_(std::move(coat)), plan_(std::move(plan)), numbers_(std::move(numbers)) {}
   /// Carries on over what is known of the air at `now`, pieces cut where they must be: for copies only.
   void run_known(const AirOf& air, quantity::Instant now);
-  /// Carries on over the air ahead until every clock is there, at most 60 days.
-  void run_ahead(const AirHistory* air, const Forecast* forecast, quantity::Instant now);
+  /// Carries on over the air ahead until every clock is there, at most as far as said.
+  void run_ahead(const AirHistory* air, const Forecast* forecast, quantity::Instant now,
+                 quantity::Span farthest);
 
   std::shared_ptr<const CoatCase> case_;
   std::shared_ptr<const CoatPlan> plan_;

@@ -121,8 +121,8 @@ bool watched(const CoatPlan& plan, CoatNumbers& numbers, const Leg& leg) {
 }
 
 void one_leg(const CoatCase& coat, const CoatPlan& plan, CoatNumbers& numbers, const AirPiece& piece,
-             Instant from, Instant to, Closeness closeness) {
-  const Leg leg = leg_of(coat, plan, numbers, piece, from, to);
+             const SurfaceSource& surface, Instant from, Instant to, Closeness closeness) {
+  const Leg leg = leg_of(coat, plan, numbers, piece, surface, from, to);
   const bool look = watched(plan, numbers, leg);
   if (look && from == plan.fast_start) {
     const SurfaceSection& begin = leg.sections.all().front();
@@ -219,15 +219,26 @@ bool all_reached(const CoatPlan& plan, const std::vector<double>& numbers) {
 }
 
 void run_piece(const CoatCase& coat, const CoatPlan& plan, std::vector<double>& raw, const AirPiece& piece,
-               Closeness closeness) {
+               const SurfaceSource& surface, Closeness closeness) {
   CoatNumbers numbers(raw, plan);
   Instant from = piece.from;
+  const auto run_upto = [&](Instant to) {
+    one_leg(coat, plan, numbers, piece, surface, from, to, closeness);
+    from = to;
+  };
   auto cut = std::upper_bound(plan.cuts.begin(), plan.cuts.end(), from);
-  for (; cut != plan.cuts.end() && *cut < piece.to; ++cut) {
-    one_leg(coat, plan, numbers, piece, from, *cut, closeness);
-    from = *cut;
+  const auto run_cuts_before = [&](Instant end) {
+    for (; cut != plan.cuts.end() && *cut < end; ++cut)
+      run_upto(*cut);
+  };
+  if (surface.history != nullptr) {
+    for (const Instant reading : surface.history->within(from, piece.to, surface.seen)) {
+      run_cuts_before(reading);
+      if (cut == plan.cuts.end() || *cut != reading) run_upto(reading);
+    }
   }
-  one_leg(coat, plan, numbers, piece, from, piece.to, closeness);
+  run_cuts_before(piece.to);
+  run_upto(piece.to);
 }
 
 }  // namespace setwell::core

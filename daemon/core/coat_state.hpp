@@ -101,8 +101,19 @@ void run_lamp(const CoatPlan& plan, CoatNumbers& numbers, quantity::Instant upto
 /// Minutes under the lamp that a clock asks of this coat, its film counted in.
 [[nodiscard]] double lamp_needed_min(const CoatPlan& plan, const SheetClock& clock, Track track);
 
+/// The channel at the place where a piece lies, if there is one, and how much of it counts.
+struct SurfaceSource {
+  const SurfaceHistory* history = nullptr;
+  quantity::Instant seen = quantity::Instant::max();  ///< readings after this are put aside
+  SurfaceHistory::Past past = SurfaceHistory::Past::unknown;
+};
+/// Of the stay at a moment; what it holds must outlive the answer. `seen` is cut at the end of the stay.
+[[nodiscard]] SurfaceSource surface_source(const CoatCase& coat, const AirOf& air, quantity::Instant at,
+                                           quantity::Instant seen, SurfaceHistory::Past past);
+
 /// Carries all clocks over one piece of air.
 void run_piece(const CoatCase& coat, const CoatPlan& plan, std::vector<double>& numbers,
-               const AirPiece& piece, Closeness closeness = Closeness::recorded);
+               const AirPiece& piece, const SurfaceSource& surface,
+               Closeness closeness = Closeness::recorded);
 
 }  // namespace setwell::core

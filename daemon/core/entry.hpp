@@ -99,6 +99,7 @@ struct LotOpened {
 
 struct PieceMoved {
   quantity::ZoneId zone;
+  std::string place{};  ///< of the zone's; empty where nobody said
   friend bool operator==(const PieceMoved&, const PieceMoved&) = default;
 };
 

@@ -150,7 +150,7 @@ class Filing {
     }
   }
   void put(const Entry& entry, const PieceMoved& body) {
-    if (Piece* piece = bearers_.of(entry)) piece->stays.push_back({entry.happened, body.zone});
+    if (Piece* piece = bearers_.of(entry)) piece->stays.push_back({entry.happened, body.zone, body.place});
   }
   void put(const Entry& entry, const HandReading& body) {
     if (body.zone) book_.air_readings.push_back(event_of(entry, body));
@@ -194,21 +194,35 @@ std::vector<Batch> batches_mixed(const Standing& standing) {
   return batches;
 }
 
-/// Joins what coats and moves say about the place into one list.
+/// Where a coat was made; nothing where it does not say.
+Stay workplace(const Coat& coat) {
+  return {coat.made.passes > 1 ? coat.made.first_pass : coat.happened, coat.made.zone, {}};
+}
+
+/// Joins what coats and moves say about where it is into one list. A coat that is made in the piece's zone
+/// moves it nowhere; at one moment a coat made elsewhere holds over a move, for it is where the work was
+/// done.
 void settle_stays(Piece& piece) {
+  struct Said {
+    Stay stay;
+    bool by_coat = false;
+  };
+  std::vector<Said> all;
+  for (const Stay& moved : piece.stays)
+    all.push_back({moved, false});
   for (const Coat& coat : piece.coats) {
-    if (coat.made.zone.empty()) continue;
-    const Instant since = coat.made.passes > 1 ? coat.made.first_pass : coat.happened;
-    piece.stays.push_back({since, coat.made.zone});
+    if (!coat.made.zone.empty()) all.push_back({workplace(coat), true});
   }
-  // Moves were filed first, coats follow: a stable sort lets a coat hold over a move of the same moment, for
-  // it is where the work was done.
-  std::stable_sort(piece.stays.begin(), piece.stays.end(),
-                   [](const Stay& a, const Stay& b) { return a.since < b.since; });
+  // Moves were filed first, coats follow.
+  std::stable_sort(all.begin(), all.end(),
+                   [](const Said& a, const Said& b) { return a.stay.since < b.stay.since; });
   std::vector<Stay> joined;
-  for (const Stay& stay : piece.stays) {
+  for (const auto& [stay, by_coat] : all) {
+    const bool in_zone = !joined.empty() && joined.back().zone == stay.zone;
+    if (in_zone && (by_coat || joined.back().place == stay.place)) continue;
     if (!joined.empty() && joined.back().since == stay.since) joined.pop_back();
-    if (joined.empty() || joined.back().zone != stay.zone) joined.push_back(stay);
+    if (!joined.empty() && joined.back().zone == stay.zone && joined.back().place == stay.place) continue;
+    joined.push_back(stay);
   }
   piece.stays = std::move(joined);
 }

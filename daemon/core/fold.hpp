@@ -33,6 +33,7 @@ struct Event {
 struct Stay {
   quantity::Instant since;
   quantity::ZoneId zone;
+  std::string place{};  ///< of the zone's; empty where nobody said
   friend bool operator==(const Stay&, const Stay&) = default;
 };
 

@@ -84,7 +84,7 @@ RateFactors Leg::factors(const Surface& surface, double s) const {
 }
 
 Leg leg_of(const CoatCase& coat, const CoatPlan& plan, CoatNumbers& numbers, const AirPiece& piece,
-           Instant from, Instant to) {
+           const SurfaceSource& surface, Instant from, Instant to) {
   Leg leg;
   leg.from = from;
   leg.to = to;
@@ -95,12 +95,12 @@ Leg leg_of(const CoatCase& coat, const CoatPlan& plan, CoatNumbers& numbers, con
   leg.humidity_from = humidity_bounds(piece, from);
   leg.humidity_to = humidity_bounds(piece, to);
   const Surface start = start_surface(coat, plan, numbers, leg.air, from);
-  if (const auto measured = measured_surface(coat, from)) {
+  if (const auto measured = measured_surface(coat, surface, from)) {
     leg.probe = true;
     leg.probe_error = measured->error;
-    leg.sections = hold_surface(
+    leg.sections = measured_sections(
         {measured->celsius - measured->error, measured->celsius, measured->celsius + measured->error},
-        leg.seconds());
+        measured->slope, leg.seconds());
   } else {
     leg.sections = follow_air(start, leg.air, plan.tau_s, leg.seconds());
   }
@@ -137,12 +137,15 @@ std::optional<air::DewMargin> dew_margin_at(const AirPiece& piece, Instant at, c
   return air::dew_margin(*air, *humidity, *beside, errors, from, quantity::CelsiusDelta(own_error));
 }
 
-std::optional<MeasuredSurface> measured_surface(const CoatCase& coat, Instant at) {
+std::optional<MeasuredSurface> measured_surface(const CoatCase& coat, const SurfaceSource& surface,
+                                                Instant at) {
   std::optional<MeasuredSurface> found;
+  if (surface.history != nullptr) found = surface.history->over(at, surface.seen, surface.past);
+  if (found) return found;
   for (const Event<HandReading>& reading : coat.surface_readings) {
     if (reading.happened > at) break;
     if (!reading.body.surface || at >= reading.happened + kSurfaceReadingHolds) continue;
-    found = MeasuredSurface{reading.body.surface->degrees(), reading.body.temperature_error.kelvin()};
+    found = MeasuredSurface{reading.body.surface->degrees(), reading.body.temperature_error.kelvin(), 0};
   }
   return found;
 }

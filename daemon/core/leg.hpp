@@ -37,7 +37,8 @@ struct Leg {
 
 /// The leg [from, to) of `piece`, beginning at the surface that `numbers` hold (and setting it at the start).
 [[nodiscard]] Leg leg_of(const CoatCase& coat, const CoatPlan& plan, CoatNumbers& numbers,
-                         const AirPiece& piece, quantity::Instant from, quantity::Instant to);
+                         const AirPiece& piece, const SurfaceSource& surface, quantity::Instant from,
+                         quantity::Instant to);
 
 /// Carries every clock over the leg. Answers the surface at its end.
 [[nodiscard]] Surface run_leg(const CoatPlan& plan, CoatNumbers& numbers, const Leg& leg,
@@ -52,10 +53,9 @@ struct Leg {
                                                           const Surface& surface,
                                                           const std::optional<double>& probe_error);
 
-/// The measured surface that holds at a moment, if any, and its error.
-struct MeasuredSurface {
-  double celsius = 0, error = 0;
-};
-[[nodiscard]] std::optional<MeasuredSurface> measured_surface(const CoatCase& coat, quantity::Instant at);
+/// The measured surface that holds from a moment on, if any: by the place's channel, else by hand.
+[[nodiscard]] std::optional<MeasuredSurface> measured_surface(const CoatCase& coat,
+                                                              const SurfaceSource& surface,
+                                                              quantity::Instant at);
 
 }  // namespace setwell::core

@@ -42,11 +42,11 @@ struct Moment {
 
 /// How a condition stands at a moment: the value and whether it is outside. Nothing when the record does not
 /// tell. A dew margin keeps to a limit only if it does so less its computed error.
-struct Standing {
+struct ConditionStanding {
   double value = 0;  ///< a dew margin against a limit: less its error, as it is judged
   bool outside = false;
 };
-[[nodiscard]] std::optional<Standing> standing_of(const ConditionRule& rule, const Moment& moment);
+[[nodiscard]] std::optional<ConditionStanding> standing_of(const ConditionRule& rule, const Moment& moment);
 /// Whether `a` is further outside than `b`.
 [[nodiscard]] bool worse(const ConditionRule& rule, double a, double b);
 

@@ -112,6 +112,7 @@ struct Present {
   CoatNumbers& numbers;
   Instant now;
   const AirHistory* air;
+  SurfaceSource surface;
 };
 
 /// Whether full cure is out of reach here. A week that is not known (not a number) keeps nothing from it.
@@ -223,6 +224,31 @@ void tell_chances(const Present& p, const Forecast& forecast, Outlook& out) {
     add_chance(trouble, out.trouble);
 }
 
+/// How a coat begun on this air stands to its sheet, the middle of the air taken.
+void tell_start(const Present& p, const AirPiece& air, Outlook& out) {
+  Moment moment{p.now, measured_at(air.temperature, air, p.now), {}, {}};
+  if (air.humidity) moment.humidity_percent = measured_at(*air.humidity, air, p.now);
+  const auto& from = p.coat.coat.made.piece_from;
+  const double surface = from ? from->degrees() : moment.air_c.value_or(std::nan(""));
+  out.surface_c = Bounded<double>{surface, surface, surface};
+  moment.dew = dew_margin_at(air, p.now, {surface, surface, surface}, std::nullopt);
+  if (moment.dew) {
+    out.dew_margin_k = moment.dew->margin.kelvin();
+    out.dew_margin_error_k = moment.dew->error.kelvin();
+  }
+  for (const auto& rule : p.plan.conditions) {
+    const auto standing = standing_of(rule, moment);
+    if (standing && standing->outside) out.outside.push_back(told(rule, standing->value, p.now));
+  }
+}
+
+/// Whether the forecast reaches to where the middle clock is tack-free.
+bool counted_to_the_end(const Present& p, const Forecast& forecast, const Outlook& out) {
+  if (p.plan.tack_free < 0) return false;
+  const auto& tack_free = out.clocks[static_cast<std::size_t>(p.plan.tack_free)].at.expected;
+  return tack_free && !forecast.steps.empty() && *tack_free <= forecast.steps.back().at;
+}
+
 /// The air as it was known at the very last of the past.
 std::optional<AirPiece> present_air(const Present& p) {
   if (!p.air || !p.air->recorded_upto()) return std::nullopt;
@@ -235,7 +261,7 @@ void tell_present(const Present& p, Outlook& out) {
   if (piece && p.numbers[CoatNumbers::kSurfaceKnown] != 0) {
     const Surface s = p.numbers.surface();
     out.surface_c = Bounded<double>{s.lower, s.expected, s.upper};
-    const auto measured = measured_surface(p.coat, p.now);
+    const auto measured = measured_surface(p.coat, p.surface, p.now);
     moment.air_c = measured_at(piece->temperature, *piece, p.now);
     if (piece->humidity) moment.humidity_percent = measured_at(*piece->humidity, *piece, p.now);
     moment.dew = dew_margin_at(*piece, p.now, s, measured ? std::optional(measured->error) : std::nullopt);
@@ -249,12 +275,12 @@ void tell_present(const Present& p, Outlook& out) {
 
 }  // namespace
 
-void CoatRun::run_ahead(const AirHistory* air, const Forecast* forecast, Instant now) {
+void CoatRun::run_ahead(const AirHistory* air, const Forecast* forecast, Instant now, Span farthest) {
   Instant at = upto();
   // The assumed air repeats itself day by day: what has not moved in one of them never will.
   Instant look = now + kRepeats + days(1);
   double before = progress_of(*plan_, numbers_);
-  while (!finished() && at < now + kFarthest) {
+  while (!finished() && at < now + farthest) {
     if (at >= look) {
       const double after = progress_of(*plan_, numbers_);
       if (after == before) return;
@@ -265,7 +291,7 @@ void CoatRun::run_ahead(const AirHistory* air, const Forecast* forecast, Instant
     auto piece = forecast ? foretold(*forecast, at, end) : std::nullopt;
     if (!piece && air) piece = air->assumed(at, end);
     if (!piece) return;
-    run_piece(*case_, *plan_, numbers_, *piece, Closeness::assumed);
+    run_piece(*case_, *plan_, numbers_, *piece, {}, Closeness::assumed);
     at = end;
   }
 }
@@ -293,13 +319,14 @@ Outlook CoatRun::outlook(const AirOf& air, Instant now, const Outlook* earlier,
   const bool anew = earlier == nullptr || !withheld_alike(*plan_->clocks, week_c, *earlier, out) ||
                     !take_ahead(out.clocks, earlier->clocks, now);
   if (anew) {
-    projected.run_ahead(here, forecast, now);
+    projected.run_ahead(here, forecast, now, kFarthest);
     tell_clocks();
   }
 
   tell_full_cure(*plan_->clocks, week_c, out);
   CoatNumbers numbers(known.numbers_, *plan_);
-  const Present present{*case_, *plan_, numbers, now, here};
+  const Present present{*case_, *plan_, numbers,
+                        now,    here,   surface_source(*case_, air, now, now, SurfaceHistory::Past::held)};
   if (!air_is_done(*plan_, known.numbers_)) {
     out.silent_since =
         here && here->recorded_upto() ? here->silent_since(now) : std::optional(plan_->fast_start);
@@ -313,6 +340,28 @@ Outlook CoatRun::outlook(const AirOf& air, Instant now, const Outlook* earlier,
   } else if (forecast && out.surface_c) {
     tell_chances(present, *forecast, out);
   }
+  return out;
+}
+
+Outlook CoatRun::foreseen(const AirHistory* air, const Forecast* forecast, Span farthest) const {
+  Outlook out;
+  out.now = upto();
+  CoatRun fresh = *this;
+  CoatRun projected = *this;
+  projected.run_ahead(air, forecast, out.now, farthest);
+  const CoatNumbers numbers(fresh.numbers_, *plan_);
+  Stages stages{numbers, numbers, {projected.numbers_, *plan_}};
+  for (std::size_t c = 0; c < plan_->clocks->size(); ++c)
+    out.clocks.push_back(reading_of((*plan_->clocks)[c], c, stages));
+  CoatNumbers begun(fresh.numbers_, *plan_);
+  const Present present{*case_, *plan_, begun, out.now, air};
+  tell_waiting(present, out);
+  const auto first = out.now + minutes(1);
+  auto piece = forecast ? foretold(*forecast, out.now, first) : std::nullopt;
+  if (!piece && air) piece = air->assumed(out.now, first);
+  if (!piece) return out;
+  tell_start(present, *piece, out);
+  if (forecast && counted_to_the_end(present, *forecast, out)) tell_chances(present, *forecast, out);
   return out;
 }
 

@@ -31,7 +31,10 @@ void for_each_silent_piece(const CoatCase& coat, const AirOf& air, Instant now, 
     const AirHistory* history = air(stay.zone);
     if (history == nullptr) continue;
     for (const AirPiece& piece : history->pieces(stay.from, stay.until)) {
-      if (piece.temperature.silent && piece.temperature.closed && !measured_surface(coat, piece.from))
+      const auto surface =
+          surface_source(coat, air, piece.from, Instant::max(), SurfaceHistory::Past::unknown);
+      if (piece.temperature.silent && piece.temperature.closed &&
+          !measured_surface(coat, surface, piece.from))
         found(stay, *history, piece);
     }
   }

@@ -79,10 +79,13 @@ SurfaceSections follow_air(const Surface& start, const AirLine& air, double tau,
   return out;
 }
 
-SurfaceSections hold_surface(const Surface& measured, double duration) {
+SurfaceSections measured_sections(const Surface& measured, double slope, double duration) {
   SurfaceSections out;
-  out.sections[0] = {
-      0, duration, {measured.lower, 0, 0, 1}, {measured.expected, 0, 0, 1}, {measured.upper, 0, 0, 1}};
+  out.sections[0] = {0,
+                     duration,
+                     {measured.lower, slope, 0, 1},
+                     {measured.expected, slope, 0, 1},
+                     {measured.upper, slope, 0, 1}};
   out.count = 1;
   return out;
 }

@@ -53,8 +53,8 @@ struct SurfaceSections {
 /// The surface over a leg of `duration` s. `tau` is the form's lag in s.
 [[nodiscard]] SurfaceSections follow_air(const Surface& start, const AirLine& air, double tau,
                                          double duration);
-/// The surface as somebody measured it, for as long as that counts.
-[[nodiscard]] SurfaceSections hold_surface(const Surface& measured, double duration);
+/// The surface as it was measured, `slope` in K/s.
+[[nodiscard]] SurfaceSections measured_sections(const Surface& measured, double slope, double duration);
 
 /// How closely a surface is followed through its bends: over recorded air until they no longer show in a
 /// rate; over assumed air, which is known to a kelvin at best, until they are half a kelvin.

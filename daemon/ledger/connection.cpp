@@ -5,6 +5,12 @@
 #include "daemon/ledger/ledger.hpp"
 
 namespace setwell::ledger {
+namespace {
+
+/// Steps of SQLite's machine between two looks at the flag: well under a millisecond.
+constexpr int kStepsBetweenLooks = 10000;
+
+}  // namespace
 
 Connection::Connection(const std::filesystem::path& file, int flags)
     : file_(file), database_(file.string(), flags) {}
@@ -21,6 +27,13 @@ std::int64_t Connection::number(const std::string& sql) {
 
 bool Connection::in_transaction() const {
   return sqlite3_get_autocommit(database_.getHandle()) == 0;
+}
+
+void give_up_when(SQLite::Database& database, const std::atomic<bool>& flag) {
+  sqlite3_progress_handler(
+      database.getHandle(), kStepsBetweenLooks,
+      [](void* watched) { return static_cast<const std::atomic<bool>*>(watched)->load() ? 1 : 0; },
+      const_cast<std::atomic<bool>*>(&flag));
 }
 
 void in_one_change(Connection& connection, const std::function<void()>& work) {

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <atomic>
 #include <cstdint>
 #include <filesystem>
 #include <functional>
@@ -172,6 +173,10 @@ class Connection {
   SQLite::Database database_;
   std::map<std::string_view, SQLite::Statement> statements_;
 };
+
+/// What runs on the connection ends with an exception soon after `flag` is set. It must outlive the
+/// connection.
+void give_up_when(SQLite::Database& database, const std::atomic<bool>& flag);
 
 /// Does `work` in a transaction: the one that is open, or its own.
 void in_one_change(Connection& connection, const std::function<void()>& work);

@@ -160,10 +160,6 @@ class Ledger {
   void set_memo(const std::string& key, const std::string& value);
 
   // Upkeep. None of these may be called inside a transaction.
-  /// A checked copy: written under a temporary name in the same folder, examined, flushed, renamed. `refused`
-  /// where the file exists already, `invalid` where the copy does not pass, `not_found` where the folder
-  /// cannot be written. Blocks as long as it takes.
-  [[nodiscard]] quantity::Result<void> backup_to(const std::filesystem::path& file) const;
   /// `invalid` with what was found.
   [[nodiscard]] quantity::Result<void> quick_check() const;
   /// Empties the write-ahead log if nobody is in the way; never waits for anybody.

@@ -9,13 +9,16 @@ namespace setwell::ledger {
 
 using quantity::Result;
 
-Result<ReadOnlyLedger> ReadOnlyLedger::open(const std::filesystem::path& file) {
+Result<ReadOnlyLedger> ReadOnlyLedger::open(const std::filesystem::path& file,
+                                            const std::atomic<bool>* give_up) {
   auto opened = open_database(file, ledger_kind(), Access::read_only);
   if (!opened) return opened.error();
-  return ReadOnlyLedger(std::move(*opened));
+  if (give_up != nullptr) give_up_when((*opened)->database(), *give_up);
+  return ReadOnlyLedger(std::move(*opened), give_up);
 }
 
-ReadOnlyLedger::ReadOnlyLedger(std::unique_ptr<Connection> connection) : connection_(std::move(connection)) {}
+ReadOnlyLedger::ReadOnlyLedger(std::unique_ptr<Connection> connection, const std::atomic<bool>* give_up)
+    : connection_(std::move(connection)), give_up_(give_up) {}
 ReadOnlyLedger::ReadOnlyLedger(ReadOnlyLedger&&) noexcept = default;
 ReadOnlyLedger& ReadOnlyLedger::operator=(ReadOnlyLedger&&) noexcept = default;
 ReadOnlyLedger::~ReadOnlyLedger() = default;
@@ -33,6 +36,17 @@ std::vector<ChannelRow> ReadOnlyLedger::channels() const {
   return all_channels(*connection_);
 }
 
+std::int64_t ReadOnlyLedger::entry_count() const {
+  return connection_->number("SELECT count(*) FROM entry");
+}
+std::int64_t ReadOnlyLedger::reading_count() const {
+  return connection_->number("SELECT count(*) FROM reading");
+}
+
+std::vector<TrustedReading> ReadOnlyLedger::trusted(ChannelNumber channel, quantity::Instant from,
+                                                    quantity::Instant to, int most) const {
+  return trusted_between(*connection_, channel, from, to, most);
+}
 void ReadOnlyLedger::visit_readings(ChannelNumber channel, quantity::Instant from, quantity::Instant to,
                                     const std::function<bool(const StoredReading&)>& visitor) const {
   visit_by_days(*connection_, channel, from, to, visitor);
@@ -42,7 +56,7 @@ Result<void> ReadOnlyLedger::quick_check() const {
   return ledger::quick_check(*connection_);
 }
 Result<void> ReadOnlyLedger::backup_to(const std::filesystem::path& file) const {
-  return back_up(*connection_, file);
+  return back_up(*connection_, file, give_up_);
 }
 
 }  // namespace setwell::ledger

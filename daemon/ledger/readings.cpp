@@ -149,6 +149,24 @@ void visit_by_days(Connection& connection, ChannelNumber channel, Instant from, 
   }
 }
 
+std::vector<TrustedReading> trusted_between(Connection& connection, ChannelNumber channel, Instant from,
+                                            Instant to, int most) {
+  const auto good = code_of(ReadingVerdict{std::nullopt, quantity::Quality::good, true});
+  const auto clamped = code_of(ReadingVerdict{std::nullopt, quantity::Quality::clamped, true});
+  auto query = connection.query(
+      "SELECT measured_ms, value, verdict FROM reading WHERE channel = ? AND measured_ms >= ? AND "
+      "measured_ms < ? AND verdict IN (?, ?) ORDER BY measured_ms, lag_ms, value, seq, nth LIMIT ?",
+      channel, from, to, good, clamped, most);
+  std::vector<TrustedReading> rows;
+  while (query.next()) {
+    auto& row = rows.emplace_back();
+    std::int64_t verdict = 0;
+    query.into(row.measured, row.value, verdict);
+    row.quality = verdict_of(verdict).quality;
+  }
+  return rows;
+}
+
 ChannelNumber Ledger::channel_number(const quantity::ChannelId& id) {
   {
     auto known = connection_->query("SELECT number FROM channel WHERE id = ?", id);
@@ -224,20 +242,7 @@ std::optional<StoredReading> Ledger::newest(ChannelNumber channel) const {
 }
 
 std::vector<TrustedReading> Ledger::trusted(ChannelNumber channel, Instant from, Instant to) const {
-  const auto good = code_of(ReadingVerdict{std::nullopt, quantity::Quality::good, true});
-  const auto clamped = code_of(ReadingVerdict{std::nullopt, quantity::Quality::clamped, true});
-  auto query = connection_->query(
-      "SELECT measured_ms, value, verdict FROM reading WHERE channel = ? AND measured_ms >= ? AND "
-      "measured_ms < ? AND verdict IN (?, ?) ORDER BY measured_ms, lag_ms, value, seq, nth",
-      channel, from, to, good, clamped);
-  std::vector<TrustedReading> rows;
-  while (query.next()) {
-    auto& row = rows.emplace_back();
-    std::int64_t verdict = 0;
-    query.into(row.measured, row.value, verdict);
-    row.quality = verdict_of(verdict).quality;
-  }
-  return rows;
+  return trusted_between(*connection_, channel, from, to, -1);
 }
 
 std::int64_t Ledger::reading_count(ChannelNumber channel) const {

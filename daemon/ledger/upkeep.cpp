@@ -31,8 +31,9 @@ std::string findings(SQLite::Database& database, const char* check) {
   return found;
 }
 
-Result<void> examine_copy(const fs::path& copy) {
+Result<void> examine_copy(const fs::path& copy, const std::atomic<bool>* give_up) {
   SQLite::Database database(copy.string(), SQLITE_OPEN_READONLY);
+  if (give_up != nullptr) give_up_when(database, *give_up);
   const auto found = findings(database, "PRAGMA integrity_check");
   if (found.empty()) return {};
   return invalid(
@@ -56,9 +57,9 @@ fs::path folder_of(const fs::path& file) {
   return file.has_parent_path() ? file.parent_path() : fs::path(".");
 }
 
-Result<void> copy_to(Connection& connection, const fs::path& part) {
+Result<void> copy_to(Connection& connection, const fs::path& part, const std::atomic<bool>* give_up) {
   connection.run("VACUUM INTO ?", part.string());
-  return examine_copy(part);
+  return examine_copy(part, give_up);
 }
 
 Result<void> put_in_place(const fs::path& part, const fs::path& file) {
@@ -73,11 +74,14 @@ Result<void> put_in_place(const fs::path& part, const fs::path& file) {
   return flush(folder_of(file));
 }
 
-Result<void> back_up_through(Connection& connection, const fs::path& part, const fs::path& file) {
+Result<void> back_up_through(Connection& connection, const fs::path& part, const fs::path& file,
+                             const std::atomic<bool>* give_up) {
   try {
-    if (auto copied = copy_to(connection, part); !copied) return copied;
+    if (auto copied = copy_to(connection, part, give_up); !copied) return copied;
     return put_in_place(part, file);
   } catch (const SQLite::Exception& thrown) {
+    if (thrown.getErrorCode() == SQLITE_INTERRUPT)
+      return refused("no backup was made: setwelld is stopping; ask again when it runs");
     const auto fault = storage_fault(thrown);
     if (fault == StorageFault::damaged) return explained(connection.file(), "ledger", thrown);
     return refused(fmt::format("no backup was made: {} ({})", words(fault), thrown.what()));
@@ -100,7 +104,7 @@ Result<void> quick_check(Connection& connection) {
   }
 }
 
-Result<void> back_up(Connection& connection, const fs::path& file) {
+Result<void> back_up(Connection& connection, const fs::path& file, const std::atomic<bool>* give_up) {
   std::error_code error;
   if (fs::exists(file, error))
     return refused(fmt::format("{} exists already: name another file", file.string()));
@@ -109,14 +113,11 @@ Result<void> back_up(Connection& connection, const fs::path& file) {
   auto part = file;
   part += ".part";
   fs::remove(part, error);
-  auto done = back_up_through(connection, part, file);
+  auto done = back_up_through(connection, part, file, give_up);
   fs::remove(part, error);
   return done;
 }
 
-Result<void> Ledger::backup_to(const fs::path& file) const {
-  return back_up(*connection_, file);
-}
 Result<void> Ledger::quick_check() const {
   return ledger::quick_check(*connection_);
 }

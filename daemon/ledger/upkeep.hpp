@@ -10,6 +10,8 @@
 namespace setwell::ledger {
 
 [[nodiscard]] quantity::Result<void> quick_check(Connection& connection);
-[[nodiscard]] quantity::Result<void> back_up(Connection& connection, const std::filesystem::path& file);
+/// `give_up` may be null.
+[[nodiscard]] quantity::Result<void> back_up(Connection& connection, const std::filesystem::path& file,
+                                             const std::atomic<bool>* give_up);
 
 }  // namespace setwell::ledger

@@ -84,6 +84,24 @@ Outcome success(const Call& call, const json::object& result) {
                  {RpcCode::refused, "the answer is too long to send; ask for a shorter span", "refused"});
 }
 
+Outcome outcome_of(const Call& call, const quantity::Result<json::object>& result) {
+  return result ? success(call, *result) : refusal(call, api::fault_from(result.error()));
+}
+
+/// Our own fault is the caller's answer and the log's news.
+template <typename Attempt>
+Outcome guarded(const Ready& ready, Attempt attempt) {
+  try {
+    return attempt();
+  } catch (const std::exception& fault) {
+    auto outcome = refusal(
+        ready.call, {RpcCode::broken, fmt::format("the daemon failed to carry this out: {}", fault.what()),
+                     std::string(api::kBrokenKind)});
+    outcome.broken = fmt::format("{}: {}", ready.method->name, fault.what());
+    return outcome;
+  }
+}
+
 std::string names_of(const std::vector<Parameter>& params) {
   if (params.empty()) return "it takes none";
   std::vector<std::string_view> names;
@@ -147,18 +165,29 @@ std::variant<Ready, Outcome> Dispatcher::read(std::string_view line, Caller& cal
   return Ready{&method, std::move(call)};
 }
 
+std::variant<Work, Outcome> Dispatcher::plan(const Ready& ready) const {
+  std::optional<Work> planned;
+  auto outcome = guarded(ready, [&]() -> Outcome {
+    auto work = ready.method->planner(ready.call.params);
+    if (!work) return refusal(ready.call, api::fault_from(work.error()));
+    planned = std::move(*work);
+    return {};
+  });
+  if (planned) return std::move(*planned);
+  return outcome;
+}
+
+Outcome Dispatcher::finish(const Ready& ready, const Work& work) {
+  return guarded(ready, [&] { return outcome_of(ready.call, work()); });
+}
+
 Outcome Dispatcher::carry_out(const Ready& ready) const {
-  try {
-    const auto result = ready.method->handler(ready.call.params);
-    if (!result) return refusal(ready.call, api::fault_from(result.error()));
-    return success(ready.call, *result);
-  } catch (const std::exception& fault) {
-    auto outcome = refusal(
-        ready.call, {RpcCode::broken, fmt::format("the daemon failed to carry this out: {}", fault.what()),
-                     std::string(api::kBrokenKind)});
-    outcome.broken = fmt::format("{}: {}", ready.method->name, fault.what());
-    return outcome;
+  if (!ready.method->planner) {
+    return guarded(ready, [&] { return outcome_of(ready.call, ready.method->handler(ready.call.params)); });
   }
+  auto planned = plan(ready);
+  if (auto* done = std::get_if<Outcome>(&planned)) return std::move(*done);
+  return finish(ready, std::get<Work>(planned));
 }
 
 Outcome Dispatcher::answer(std::string_view line, Caller& caller) const {

@@ -32,7 +32,7 @@ struct Outcome {
 
 /// From a line to the line that answers it: reads the call, checks it against the method table, has it
 /// carried out. Adds `hello` (must be a client's first call) and `describe`. Knows no sockets. Thread: all
-/// functions are const and keep no state; `carry_out` runs the handler on the calling thread.
+/// functions are const and keep no state; each runs on the calling thread.
 class Dispatcher {
  public:
   /// `methods`: names must differ, from each other and from `hello` and `describe`.
@@ -41,8 +41,12 @@ class Dispatcher {
   /// Reads a line. Either what is to be carried out, or the outcome already: every refusal, `hello`,
   /// `describe`.
   [[nodiscard]] std::variant<Ready, Outcome> read(std::string_view line, Caller& caller) const;
-  /// Calls the handler. An exception of it is answered as error -32603 and reported in `broken`.
+  /// Calls the handler, or the planner and what it planned. An exception of theirs is answered as error
+  /// -32603 and reported in `broken`.
   [[nodiscard]] Outcome carry_out(const Ready& ready) const;
+  /// The same in two parts, for a method with a planner: on the loop, then on the reader.
+  [[nodiscard]] std::variant<Work, Outcome> plan(const Ready& ready) const;
+  [[nodiscard]] static Outcome finish(const Ready& ready, const Work& work);
   /// Both in one.
   [[nodiscard]] Outcome answer(std::string_view line, Caller& caller) const;
 

@@ -25,7 +25,7 @@ struct Limits {
 /// The daemon's door for the command line: a unix socket that its owner and group may use. Each client is one
 /// conversation, one call at a time: the next line is read when the answer to the last has been handed over,
 /// so no client can pile up more than one answer here, whatever it sends and whether or not it reads. Thread:
-/// loop only; methods that run `on_reader` are carried out on the reader's thread.
+/// loop only; what a method's planner leaves to do is carried out on the reader's thread.
 class Listener {
  public:
   /// Binds `path` and listens. A socket left over by a dead daemon is replaced; one that answers, and any

@@ -20,13 +20,15 @@ struct Parameter {
   std::string description;
 };
 
-/// Which thread carries a method out. What may read for long runs on the reader, all else on the loop.
-enum class Runs { on_loop, on_reader };
+/// What is left to do of a call when the loop has worked out what is wanted: reading for long, which the
+/// reader does. It has all it needs with it and touches nothing of the loop's.
+using Work = std::function<quantity::Result<boost::json::object>()>;
 
 /// One row of the method table: all there is to know of a method, and what does it. `describe` answers from
 /// it.
 struct Method {
   using Handler = std::function<quantity::Result<boost::json::object>(const boost::json::object& params)>;
+  using Planner = std::function<quantity::Result<Work>(const boost::json::object& params)>;
 
   std::string name;
   std::string description;
@@ -34,8 +36,8 @@ struct Method {
   std::string result;  ///< the answer in words
   boost::json::object params_schema;
   boost::json::object result_schema;
-  Handler handler;
-  Runs runs = Runs::on_loop;
+  Handler handler;  ///< on the loop; nothing where there is a planner
+  Planner planner;  ///< on the loop; what it answers is carried out on the reader
 };
 
 /// What a parameter means, by its name.
@@ -71,7 +73,7 @@ template <typename Params, typename Answer>
           api::codec::schema<Params>(api::SchemaSide::request),
           api::codec::schema<Answer>(api::SchemaSide::answer),
           {},
-          Runs::on_loop};
+          {}};
 }
 
 /// Makes a row of a function from one described struct to another. Parameters that do not fit are refused
@@ -79,11 +81,9 @@ template <typename Params, typename Answer>
 template <typename Params, typename Answer>
 [[nodiscard]] Method row(std::string name, std::string description, std::string result,
                          std::initializer_list<Meaning> meanings,
-                         std::function<quantity::Result<Answer>(const Params&)> function,
-                         Runs runs = Runs::on_loop) {
+                         std::function<quantity::Result<Answer>(const Params&)> function) {
   auto method =
       described_method<Params, Answer>(std::move(name), std::move(description), std::move(result), meanings);
-  method.runs = runs;
   method.handler = [function = std::move(function)](
                        const boost::json::object& params) -> quantity::Result<boost::json::object> {
     const auto read = api::from_json<Params>(params);
@@ -91,6 +91,27 @@ template <typename Params, typename Answer>
     const auto answer = function(*read);
     if (!answer) return answer.error();
     return api::to_object(*answer);
+  };
+  return method;
+}
+
+/// The same of a function that plans on the loop what the reader then does.
+template <typename Params, typename Answer>
+[[nodiscard]] Method reader_row(
+    std::string name, std::string description, std::string result, std::initializer_list<Meaning> meanings,
+    std::function<quantity::Result<std::function<quantity::Result<Answer>()>>(const Params&)> plan) {
+  auto method =
+      described_method<Params, Answer>(std::move(name), std::move(description), std::move(result), meanings);
+  method.planner = [plan = std::move(plan)](const boost::json::object& params) -> quantity::Result<Work> {
+    const auto read = api::from_json<Params>(params);
+    if (!read) return read.error();
+    auto planned = plan(*read);
+    if (!planned) return planned.error();
+    return Work([work = std::move(*planned)]() -> quantity::Result<boost::json::object> {
+      const auto answer = work();
+      if (!answer) return answer.error();
+      return api::to_object(*answer);
+    });
   };
   return method;
 }

@@ -80,12 +80,17 @@ asio::awaitable<Session::Step> Session::answer(std::string line) {
 }
 
 asio::awaitable<Outcome> Session::carry_out(Ready ready) {
-  if (ready.method->runs == Runs::on_loop || reader_ == nullptr) co_return dispatcher_.carry_out(ready);
-  const auto work = [](const Dispatcher& dispatcher, const Ready& what) -> asio::awaitable<Outcome> {
-    co_return dispatcher.carry_out(what);
+  if (!ready.method->planner || reader_ == nullptr) co_return dispatcher_.carry_out(ready);
+  auto planned = dispatcher_.plan(ready);
+  if (auto* done = std::get_if<Outcome>(&planned)) co_return std::move(*done);
+  // By value: this conversation may be over before the reader is.
+  const auto work = [](Ready what, Work rest) -> asio::awaitable<Outcome> {
+    co_return Dispatcher::finish(what, rest);
   };
   // Spawned over there and waited for here: what follows is on the loop again.
-  co_return co_await asio::co_spawn(reader_->get_executor(), work(dispatcher_, ready), asio::use_awaitable);
+  co_return co_await asio::co_spawn(reader_->get_executor(),
+                                    work(std::move(ready), std::move(std::get<Work>(planned))),
+                                    asio::use_awaitable);
 }
 
 asio::awaitable<Session::Step> Session::write(const std::string& line) {

@@ -4,87 +4,20 @@
 #include <fmt/format.h>
 
 #include "daemon/api/from_core.hpp"
-#include "daemon/core/time_phrase.hpp"
-#include "daemon/service/forecast_view.hpp"
+#include "daemon/service/air_view.hpp"
 #include "daemon/service/logging.hpp"
 #include "daemon/service/notice_view.hpp"
 #include "daemon/service/piece_view.hpp"
 #include "daemon/service/sensor_view.hpp"
 #include "daemon/service/zone_view.hpp"
-#include "sensors/air/psychrometrics.hpp"
 #include "sensors/screen/silence.hpp"
 
-/// Air, sensors, notices, history, backup.
+/// Air, sensors, notices.
 namespace setwell::service {
 
 using quantity::Instant;
-using quantity::MeasuredQuantity;
 
 namespace {
-
-constexpr std::size_t kHistoryPage = 2000;
-
-api::AirHour hour_of(const core::AirHistory& history, Instant from, Instant to,
-                     const quantity::TimeZone& zone) {
-  api::AirHour hour;
-  hour.from = api::time_text(from, zone);
-  double sum = 0;
-  int count = 0;
-  for (const auto& point : history.temperature()) {
-    if (point.at < from || point.at >= to) continue;
-    hour.least_c = std::min(hour.least_c.value_or(point.value), point.value);
-    hour.most_c = std::max(hour.most_c.value_or(point.value), point.value);
-    sum += point.value;
-    ++count;
-  }
-  if (count > 0) hour.mean_c = sum / count;
-  double humidity = 0;
-  int humid = 0;
-  for (const auto& point : history.humidity()) {
-    if (point.at < from || point.at >= to) continue;
-    humidity += point.value;
-    ++humid;
-  }
-  if (humid > 0) hour.mean_pct = humidity / humid;
-  const auto upto = history.recorded_upto();
-  if (!upto || from >= *upto) {
-    hour.silent = count == 0;
-    return hour;
-  }
-  for (const auto& piece : history.pieces(from, std::min(to, *upto)))
-    hour.silent = hour.silent || piece.temperature.silent;
-  return hour;
-}
-
-std::optional<double> margin_error(const Workshop& workshop, const api::ZoneNow& now) {
-  const auto zone = workshop.zones.find(quantity::ZoneId(now.zone));
-  if (zone == workshop.zones.end() || !now.air_c || !now.humidity_pct) return std::nullopt;
-  const auto& history = zone->second.history();
-  const auto rh = quantity::RelativeHumidity::from_percent(*now.humidity_pct);
-  if (!rh || history.temperature().empty() || history.humidity().empty()) return std::nullopt;
-  const auto error = air::dew_point_error(
-      quantity::Celsius(*now.air_c), *rh,
-      {quantity::CelsiusDelta(history.temperature().back().error), history.humidity().back().error});
-  if (!error) return std::nullopt;
-  return error->worst_case;
-}
-
-api::AirZone air_zone(Workshop& workshop, const quantity::ZoneId& id, Instant now) {
-  api::AirZone shown;
-  shown.now = zone_now(workshop, id, now);
-  shown.dew_margin_error_k = margin_error(workshop, shown.now);
-  shown.ahead = ahead_in(workshop, id);
-  shown.forecast = forecast_now(workshop, id);
-  const auto zone = workshop.zones.find(id);
-  if (zone == workshop.zones.end()) return shown;
-  const auto hour = std::chrono::floor<std::chrono::hours>(now);
-  for (int back = 23; back >= 0; --back) {
-    const Instant from = hour - std::chrono::hours(back);
-    shown.last_day.push_back(hour_of(zone->second.history(), from, from + std::chrono::hours(1),
-                                     workshop.settings->workshop.time_zone));
-  }
-  return shown;
-}
 
 std::string sensor_advice(const api::SensorNow& sensor, bool connected) {
   if (!sensor.last_message) {
@@ -125,37 +58,12 @@ api::SensorNow sensor_now(const Workshop& workshop, const Series& series, Instan
   return shown;
 }
 
-const Series* channel_of(const Workshop& workshop, const quantity::ZoneId& zone, MeasuredQuantity quantity) {
-  for (const auto& series : workshop.sensors.series()) {
-    if (series.spec().zone == zone && series.spec().quantity == quantity) return &series;
-  }
-  return nullptr;
-}
-
-/// A span of history as asked for: the last day unless said otherwise.
-quantity::Result<core::TimePhrase> history_span(const Workshop& workshop, const api::HistoryParams& params,
-                                                Instant now) {
-  core::TimePhrase span{now - std::chrono::hours(24), now, quantity::Span(0)};
-  if (params.from) {
-    const auto from = time_said(workshop, params.from, now);
-    if (!from) return from.error();
-    span.from = from->from;
-  }
-  if (params.to) {
-    const auto to = time_said(workshop, params.to, now);
-    if (!to) return to.error();
-    span.to = to->to;
-  }
-  if (span.to <= span.from)
-    return quantity::invalid("the span ends before it begins: --from must come before --to");
-  return span;
-}
-
 }  // namespace
 
 Answered<api::AirAnswer> air(Workshop& workshop, const api::AirParams& params, Instant now) {
   api::AirAnswer answer;
   answer.rehearsal = workshop.rehearsal;
+  answer.time = api::time_text(now, workshop.settings->workshop.time_zone);
   answer.display = api::from_core(display_of(*workshop.settings));
   if (params.zone) {
     const auto zone = zone_named(workshop, params.zone, std::nullopt);
@@ -183,57 +91,6 @@ Answered<api::NoticesAnswer> notices(Workshop& workshop, const api::NoticesParam
   api::NoticesAnswer answer;
   answer.display = api::from_core(display_of(*workshop.settings));
   answer.notices = params.all ? all_notices(workshop) : open_notices(workshop);
-  return answer;
-}
-
-Answered<api::HistoryAnswer> history(Workshop& workshop, const api::HistoryParams& params, Instant now) {
-  const auto zone = zone_named(workshop, params.zone, std::nullopt);
-  if (!zone) return zone.error();
-  const auto span = history_span(workshop, params, now);
-  if (!span) return span.error();
-  auto from = span->from;
-  if (params.after) {
-    const auto after = quantity::parse_rfc3339(*params.after);
-    if (!after) return quantity::invalid("after takes the RFC 3339 time of the last row of the page before");
-    from = *after + quantity::Span(1);
-  }
-  // Temperature and humidity of one moment share a row.
-  std::map<Instant, api::HistoryRow> rows;
-  const auto add = [&](MeasuredQuantity quantity, std::optional<double> api::HistoryRow::*member) {
-    const auto* series = channel_of(workshop, *zone, quantity);
-    if (series == nullptr) return;
-    for (const auto& reading : workshop.ledger.trusted(series->number, from, span->to + quantity::Span(1)))
-      rows[reading.measured].*member = reading.value + decode::offset_at(series->spec(), reading.measured);
-  };
-  add(MeasuredQuantity::air_temperature, &api::HistoryRow::temperature_c);
-  add(MeasuredQuantity::relative_humidity, &api::HistoryRow::humidity_pct);
-  api::HistoryAnswer answer;
-  answer.zone = zone->text();
-  answer.display = api::from_core(display_of(*workshop.settings));
-  for (auto& [at, row] : rows) {
-    if (answer.rows.size() == kHistoryPage) {
-      answer.more_after = answer.rows.back().time;
-      break;
-    }
-    row.time = api::time_text(at, workshop.settings->workshop.time_zone);
-    answer.rows.push_back(row);
-  }
-  return answer;
-}
-
-Answered<api::BackupAnswer> backup(Workshop& workshop, const api::BackupParams& params, Instant) {
-  const std::filesystem::path file(params.file);
-  if (!file.is_absolute())
-    return quantity::invalid("the backup's file needs its whole path, as /home/…/setwell.db");
-  const auto done = workshop.ledger.backup_to(file);
-  if (!done) return done.error();
-  api::BackupAnswer answer;
-  answer.file = file.string();
-  std::error_code error;
-  answer.bytes = static_cast<std::int64_t>(std::filesystem::file_size(file, error));
-  answer.entries = static_cast<std::int64_t>(workshop.book.entries().size());
-  for (const auto& series : workshop.sensors.series())
-    answer.readings += workshop.ledger.reading_count(series.number);
   return answer;
 }
 

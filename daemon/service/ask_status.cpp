@@ -55,6 +55,9 @@ api::StatusLine sensors_line(const Workshop& workshop, Instant now) {
 }
 
 api::StatusLine storage_line(const Workshop& workshop) {
+  if (!workshop.around.ledger_damage.empty()) {
+    return {"database", false, "damaged", workshop.around.ledger_damage};
+  }
   if (workshop.around.waiting_for_storage) {
     return {"database", false, "the disk refuses to take messages; the broker keeps them",
             "make space or look at the disk; nothing acknowledged is lost"};

@@ -74,11 +74,6 @@ Instant next_midnight(Instant at) {
   return std::chrono::floor<std::chrono::days>(at) + std::chrono::days(1);
 }
 
-bool lay_in(const CoatCase& coat, const quantity::ZoneId& zone) {
-  return std::any_of(coat.stays.begin(), coat.stays.end(),
-                     [&](const core::Stay& stay) { return stay.zone == zone; });
-}
-
 /// Moments at which what the outlook says changes by itself: the next of them, after `now`.
 std::optional<Instant> next_change(const core::Outlook& outlook, Instant now) {
   std::optional<Instant> next;
@@ -127,8 +122,13 @@ Instant settled_upto(const core::AirHistory& history) {
 
 Instant settled_for(const CoatCase& coat, const Zones& zones) {
   if (coat.stays.empty()) return Instant::max();
-  const auto zone = zones.find(coat.stays.back().zone);
-  return zone == zones.end() ? Instant::max() : settled_upto(zone->second.history());
+  const auto& stay = coat.stays.back();
+  const auto zone = zones.find(stay.zone);
+  if (zone == zones.end()) return Instant::max();
+  const auto& history = zone->second.history();
+  const auto air = settled_upto(history);
+  const auto* surface = history.surface(stay.place);
+  return surface == nullptr || air == Instant::min() ? air : surface->settled_upto(air);
 }
 
 }  // namespace
@@ -165,6 +165,13 @@ core::AirOf air_of(const Zones& zones) {
   };
 }
 
+bool concerns(const AirChange& change, const core::CoatCase& coat) {
+  if (change.place.empty() && coat.coat.made.zone == change.zone) return true;
+  return std::any_of(coat.stays.begin(), coat.stays.end(), [&](const core::Stay& stay) {
+    return stay.zone == change.zone && (change.place.empty() || stay.place == change.place);
+  });
+}
+
 std::shared_ptr<const core::SheetClocks> CoatBook::clocks_for(const CoatCase& coat) {
   for (const auto& shared : shared_) {
     if (shared.material == coat.material && shared.load == coat.coat.made.load &&
@@ -197,6 +204,19 @@ void CoatBook::go_back(TrackedCoat& tracked, EntryId id, Instant to, ledger::Led
   tracked.run = from ? std::move(*from) : core::CoatRun(tracked.coat);
 }
 
+std::shared_ptr<const CoatCase> CoatBook::case_for(const core::Workbook& workbook, const Piece& piece,
+                                                   std::size_t index, const settings::Settings& settings,
+                                                   Bookshelf& shelf, LearnedBook& learned,
+                                                   ledger::Ledger& ledger) {
+  auto material = shelf.edition(piece.coats[index].made.edition, ledger);
+  if (!material) return nullptr;
+  auto made = case_of(piece, index, std::move(material), settings);
+  made.priors = shelf.priors_of(made.material->id);
+  made.learned = learned.shifts_for(made, lot_of(workbook, piece.coats[index]));
+  made.clocks = clocks_for(made);
+  return std::make_shared<const CoatCase>(std::move(made));
+}
+
 void CoatBook::follow(const core::Workbook& workbook, const settings::Settings& settings, Bookshelf& shelf,
                       LearnedBook& learned, ledger::Ledger& ledger) {
   std::set<EntryId> wanted;
@@ -204,14 +224,9 @@ void CoatBook::follow(const core::Workbook& workbook, const settings::Settings& 
     if (!piece.in_progress()) continue;
     for (std::size_t i = 0; i < piece.coats.size(); ++i) {
       const auto id = piece.coats[i].id;
-      auto material = shelf.edition(piece.coats[i].made.edition, ledger);
-      if (!material) continue;
+      const auto made = case_for(workbook, piece, i, settings, shelf, learned, ledger);
+      if (!made) continue;
       wanted.insert(id);
-      auto fresh_case = case_of(piece, i, std::move(material), settings);
-      fresh_case.priors = shelf.priors_of(fresh_case.material->id);
-      fresh_case.learned = learned.shifts_for(fresh_case, lot_of(workbook, piece.coats[i]));
-      fresh_case.clocks = clocks_for(fresh_case);
-      const auto made = std::make_shared<const CoatCase>(std::move(fresh_case));
       const auto known = coats_.find(id);
       if (known == coats_.end()) {
         TrackedCoat fresh{made, piece.id, core::CoatRun(made), true, std::nullopt, std::nullopt, false};
@@ -235,12 +250,12 @@ void CoatBook::follow(const core::Workbook& workbook, const settings::Settings& 
   });
 }
 
-void CoatBook::air_changed(const quantity::ZoneId& zone, Instant at, ledger::Ledger& ledger) {
+void CoatBook::air_changed(const AirChange& change, ledger::Ledger& ledger) {
   for (auto& [id, tracked] : coats_) {
-    if (!lay_in(*tracked.coat, zone)) continue;
+    if (!concerns(change, *tracked.coat)) continue;
     tracked.outlook.reset();
     tracked.recomputing = true;
-    if (at < tracked.run.upto()) go_back(tracked, id, at - kLookBack, ledger);
+    if (change.at < tracked.run.upto()) go_back(tracked, id, change.at - kLookBack, ledger);
   }
 }
 

@@ -32,6 +32,9 @@ struct TrackedCoat {
 
 [[nodiscard]] core::AirOf air_of(const Zones& zones);
 
+/// Whether a coat lay where air or surface changed, at any time.
+[[nodiscard]] bool concerns(const AirChange& change, const core::CoatCase& coat);
+
 /// What decides the clocks of one coat besides air and what was learned; its clocks are not made yet.
 [[nodiscard]] core::CoatCase case_of(const core::Piece& piece, std::size_t index,
                                      std::shared_ptr<const core::Material> material,
@@ -50,9 +53,17 @@ class CoatBook {
   void follow(const core::Workbook& workbook, const settings::Settings& settings, Bookshelf& shelf,
               LearnedBook& learned, ledger::Ledger& ledger);
 
-  /// The air of a zone changed from `at` on: every coat that lay there goes back to its newest checkpoint
-  /// before the change less 2 h, unless it has not come that far.
-  void air_changed(const quantity::ZoneId& zone, quantity::Instant at, ledger::Ledger& ledger);
+  /// All that decides the clocks of one coat of a piece, tracked or only thought of; nothing when its edition
+  /// cannot be read.
+  [[nodiscard]] std::shared_ptr<const core::CoatCase> case_for(const core::Workbook& workbook,
+                                                               const core::Piece& piece, std::size_t index,
+                                                               const settings::Settings& settings,
+                                                               Bookshelf& shelf, LearnedBook& learned,
+                                                               ledger::Ledger& ledger);
+
+  /// Air or a surface changed: every coat that lay there goes back to its newest checkpoint before the change
+  /// less 2 h, unless it has not come that far.
+  void air_changed(const AirChange& change, ledger::Ledger& ledger);
 
   /// Carries all clocks to the end of the record, `pieces` pieces of air in all at most, storing checkpoints
   /// at midnights UTC. Answers whether there is more to do.

@@ -66,11 +66,9 @@ std::string temperature(double celsius, const core::Display& display) {
 
 std::string margin_words(const core::ForecastStep& step, const core::Display& display) {
   if (!step.humidity_pct) return {};
-  const auto air = quantity::Celsius(step.air_c.median);
-  const auto humidity = quantity::RelativeHumidity::from_percent(step.humidity_pct->median);
-  const auto dew = humidity ? air::dew_point(air, *humidity) : std::nullopt;
-  if (!dew) return {};
-  return fmt::format(", {} above the dew point", core::show(air - *dew, display));
+  const auto margin = air_margin(step.air_c.median, step.humidity_pct->median);
+  if (!margin) return {};
+  return fmt::format(", {} above the dew point", core::show(quantity::CelsiusDelta(*margin), display));
 }
 
 std::string chance_words(const core::Outlook& outlook, const core::Display& display, Instant now) {
@@ -86,7 +84,30 @@ std::string chance_words(const core::Outlook& outlook, const core::Display& disp
   return text;
 }
 
+/// Counted on the paths, which have both quantities together.
+std::optional<core::Band> margin_band(const Forecast& forecast, std::size_t step) {
+  std::vector<double> margins;
+  for (const auto& path : forecast.paths) {
+    if (step >= path.air_c.size() || step >= path.humidity_pct.size()) return std::nullopt;
+    if (const auto margin = air_margin(path.air_c[step], path.humidity_pct[step])) margins.push_back(*margin);
+  }
+  if (margins.empty()) return std::nullopt;
+  std::sort(margins.begin(), margins.end());
+  const auto at = [&](double share) {
+    return margins[static_cast<std::size_t>(share * static_cast<double>(margins.size() - 1) + 0.5)];
+  };
+  return core::Band{at(0.05), at(0.25), at(0.5), at(0.75), at(0.95)};
+}
+
 }  // namespace
+
+std::optional<double> air_margin(double air_c, double humidity_pct) {
+  const auto air = quantity::Celsius::from(air_c);
+  const auto humidity = quantity::RelativeHumidity::from_percent(humidity_pct);
+  const auto dew = air && humidity ? air::dew_point(*air, *humidity) : std::nullopt;
+  if (!dew) return std::nullopt;
+  return (*air - *dew).kelvin();
+}
 
 std::optional<api::ForecastNow> forecast_now(Workshop& workshop, const ZoneId& zone) {
   const auto& answer = workshop.forecasts.of(zone, workshop.zones);
@@ -101,9 +122,11 @@ std::optional<api::ForecastNow> forecast_now(Workshop& workshop, const ZoneId& z
   shown.method = core::word(forecast.basis.method);
   shown.skill_6h = forecast.basis.skill_6h;
   shown.skill_24h = forecast.basis.skill_24h;
-  for (const auto& step : forecast.steps)
+  for (std::size_t i = 0; i < forecast.steps.size(); ++i) {
+    const auto& step = forecast.steps[i];
     shown.steps.push_back({api::time_text(step.at, clock), band_now(step.air_c), band_now(step.humidity_pct),
-                           band_now(step.vapour_pa)});
+                           band_now(step.vapour_pa), band_now(margin_band(forecast, i))});
+  }
   return shown;
 }
 

@@ -8,6 +8,9 @@
 /// Forecasts as answers show them.
 namespace setwell::service {
 
+/// How far air of that temperature (°C) and humidity (%) is from its dew point, K; nothing out of range.
+[[nodiscard]] std::optional<double> air_margin(double air_c, double humidity_pct);
+
 /// A zone's forecast for `air`; nothing where there is none.
 [[nodiscard]] std::optional<api::ForecastNow> forecast_now(Workshop& workshop, const quantity::ZoneId& zone);
 

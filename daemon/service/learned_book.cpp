@@ -68,7 +68,8 @@ std::string rests_on(const TouchedCoat& touched, const std::string& clock_settin
                   made.piece_from ? bits(made.piece_from->degrees()) : "-", clock_settings);
   text += bits(coat.lag.count());
   for (const auto& stay : coat.stays)
-    text += fmt::format("\n{}@{}", stay.zone.text(), quantity::to_ms(stay.since));
+    text += fmt::format("\n{}{}{}@{}", stay.zone.text(), stay.place.empty() ? "" : "/", stay.place,
+                        quantity::to_ms(stay.since));
   for (const auto& reading : coat.surface_readings) {
     text += fmt::format("\n{}±{}@{}", reading.body.surface ? bits(reading.body.surface->degrees()) : "-",
                         bits(reading.body.temperature_error.kelvin()), quantity::to_ms(reading.happened));
@@ -240,14 +241,10 @@ void LearnedBook::work_out(const Zones& zones, ledger::Ledger& ledger) {
   }
 }
 
-bool LearnedBook::air_changed(const quantity::ZoneId& zone, Instant at) {
+bool LearnedBook::air_changed(const AirChange& change) {
   bool stale = false;
   for (auto& touched : touched_) {
-    const auto& coat = *touched.coat;
-    const bool lay_there =
-        coat.coat.made.zone == zone || std::any_of(coat.stays.begin(), coat.stays.end(),
-                                                   [&](const auto& stay) { return stay.zone == zone; });
-    if (!lay_there || at > touched.touches.back().at) continue;
+    if (!concerns(change, *touched.coat) || change.at > touched.touches.back().at) continue;
     touched.aged = false;
     stale = true;
   }

@@ -41,8 +41,8 @@ class LearnedBook {
   [[nodiscard]] std::optional<quantity::Instant> air_needed_from() const;
   /// Works out the ages that are not known.
   void work_out(const Zones& zones, ledger::Ledger& ledger);
-  /// The air of a zone changed from `at` on. Answers whether an age has to be worked out anew.
-  bool air_changed(const quantity::ZoneId& zone, quantity::Instant at);
+  /// Answers whether an age has to be worked out anew.
+  bool air_changed(const AirChange& change);
 
   /// What was learned for one coat before it was made.
   [[nodiscard]] std::vector<core::LearnedShift> shifts_for(const core::CoatCase& coat,

@@ -129,6 +129,24 @@ Answered<api::LoggedAnswer> end(Workshop& workshop, const api::EndParams& params
   return answer;
 }
 
+/// `bench`, or `bench/hook-2`: a zone's id has no slash in it.
+quantity::Result<core::PieceMoved> moved_to(const Workshop& workshop, const std::string& where) {
+  const auto slash = where.find('/');
+  const auto zone = zone_named(workshop, where.substr(0, slash), std::nullopt);
+  if (!zone) return zone.error();
+  if (slash == std::string::npos) return core::PieceMoved{*zone, {}};
+  auto place = where.substr(slash + 1);
+  const auto& places = workshop.settings->zone(*zone)->places;
+  if (std::find(places.begin(), places.end(), place) != places.end())
+    return core::PieceMoved{*zone, std::move(place)};
+  if (places.empty()) {
+    return quantity::not_found(fmt::format(
+        "{} has no places in the settings: leave the place out, or list them there as places", zone->text()));
+  }
+  return quantity::not_found(
+      fmt::format("{} has no place “{}”; its places: {}", zone->text(), place, fmt::join(places, ", ")));
+}
+
 }  // namespace
 
 Answered<api::LoggedAnswer> piece_new(Workshop& workshop, const api::PieceNewParams& params, Instant now) {
@@ -147,13 +165,13 @@ Answered<api::LoggedAnswer> piece_new(Workshop& workshop, const api::PieceNewPar
 Answered<api::LoggedAnswer> move(Workshop& workshop, const api::MoveParams& params, Instant now) {
   const auto pieces = pieces_named(workshop, params.pieces);
   if (!pieces) return pieces.error();
-  const auto zone = zone_named(workshop, params.zone, std::nullopt);
-  if (!zone) return zone.error();
+  const auto moved = moved_to(workshop, params.zone);
+  if (!moved) return moved.error();
   const auto at = time_said(workshop, params.at, now);
   if (!at) return at.error();
   std::vector<Entry> entries;
   for (const auto* piece : *pieces)
-    entries.push_back(entry_of(piece->id, now, *at, core::PieceMoved{*zone}));
+    entries.push_back(entry_of(piece->id, now, *at, *moved));
   return store(workshop, std::move(entries), now);
 }
 

@@ -94,10 +94,12 @@ Result<core::StepDone> step_done(const Workshop& workshop, const api::StepParams
   }
   const bool observed = *step == core::Step::noted && params.kind && core::noticed_from(*params.kind);
   if (params.kind && !observed && *params.kind != "vinyl" && *params.kind != "water-slide") {
-    return invalid(fmt::format("--kind “{}” is not known; vinyl or water-slide, and for noted an observation of setwell-case(5)",
-                               *params.kind));
+    return invalid(fmt::format(
+        "--kind “{}” is not known; vinyl or water-slide, and for noted an observation of setwell-case(5)",
+        *params.kind));
   }
-  if (*step == core::Step::noted && !params.text && !observed) return invalid("what is to be noted? Add --text \"…\"");
+  if (*step == core::Step::noted && !params.text && !observed)
+    return invalid("what is to be noted? Add --text \"…\"");
   core::StepDone done{*step, params.with, params.kind, std::nullopt, std::nullopt, params.text};
   if (params.sheet) {
     const auto sheet = workshop.shelf.find(*params.sheet);

@@ -10,7 +10,8 @@ namespace setwell::service {
 [[nodiscard]] quantity::Result<std::vector<const core::Piece*>> pieces_named(
     const Workshop& workshop, const std::vector<std::string>& names);
 /// The piece in progress, else the newest gone one of that very id.
-[[nodiscard]] quantity::Result<const core::Piece*> piece_ever(const Workshop& workshop, const std::string& name);
+[[nodiscard]] quantity::Result<const core::Piece*> piece_ever(const Workshop& workshop,
+                                                              const std::string& name);
 /// When it happened: the typed time, or now.
 [[nodiscard]] quantity::Result<core::TimePhrase> time_said(const Workshop& workshop,
                                                            const std::optional<std::string>& at,

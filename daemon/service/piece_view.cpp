@@ -47,27 +47,6 @@ std::size_t coats_with(const Piece& piece, const Coat& coat) {
   return static_cast<std::size_t>(at - piece.coats.begin()) + 1;
 }
 
-NextCoat next_after(const Workshop& workshop, const Piece& piece, const Coat& coat) {
-  const auto* schedule = schedule_of(workshop, piece);
-  const auto* planned = schedule != nullptr ? planned_coat(*schedule, coats_with(piece, coat)) : nullptr;
-  const auto id = planned != nullptr ? planned->sheet : coat.made.sheet;
-  const auto found = workshop.shelf.sheets().find(id);
-  const bool known = found != workshop.shelf.sheets().end() && found->second.material;
-  return {known ? &found->second : nullptr, id.text(), planned != nullptr};
-}
-
-bool done_after(const Workshop& workshop, const Piece& piece, const Coat& coat) {
-  const auto* schedule = schedule_of(workshop, piece);
-  return schedule != nullptr && coats_with(piece, coat) >= planned_coats(*schedule);
-}
-
-int rule_index(const core::Material& material, const NextCoat& next) {
-  const auto* rule = next.sheet != nullptr
-                         ? core::rule_for(material, next.sheet->material->id, next.sheet->material->family)
-                         : core::rule_for(material, quantity::SheetId(next.id), material.family);
-  return rule == nullptr ? -1 : static_cast<int>(rule - material.recoat.data());
-}
-
 quantity::Minutes stirring(const Workshop& workshop, const core::Material& top) {
   if (top.mix && top.mix->stir) return *top.mix->stir;
   return top.mix ? workshop.settings->workshop.stirring : quantity::Minutes(0);
@@ -94,12 +73,21 @@ core::QuietHours quiet_of(const settings::Settings& settings) {
   return {settings.workshop.quiet.from, settings.workshop.quiet.to};
 }
 
-std::optional<quantity::ZoneId> zone_of(const Piece& piece, Instant at) {
-  std::optional<quantity::ZoneId> zone;
+namespace {
+
+const core::Stay* stay_of(const Piece& piece, Instant at) {
+  const core::Stay* found = nullptr;
   for (const auto& stay : piece.stays) {
-    if (stay.since <= at || !zone) zone = stay.zone;
+    if (stay.since <= at || found == nullptr) found = &stay;
   }
-  return zone;
+  return found;
+}
+
+}  // namespace
+
+std::optional<quantity::ZoneId> zone_of(const Piece& piece, Instant at) {
+  const auto* stay = stay_of(piece, at);
+  return stay == nullptr ? std::nullopt : std::optional(stay->zone);
 }
 
 std::vector<core::Event<core::TouchTested>> witness_of(const core::Workbook& workbook, const Coat& coat) {
@@ -108,7 +96,33 @@ std::vector<core::Event<core::TouchTested>> witness_of(const core::Workbook& wor
   return batch == nullptr ? std::vector<core::Event<core::TouchTested>>{} : batch->witness;
 }
 
+NextCoat next_after(const Workshop& workshop, const Piece& piece, const Coat& coat) {
+  const auto* schedule = schedule_of(workshop, piece);
+  const auto* planned = schedule != nullptr ? planned_coat(*schedule, coats_with(piece, coat)) : nullptr;
+  const auto id = planned != nullptr ? planned->sheet : coat.made.sheet;
+  const auto found = workshop.shelf.sheets().find(id);
+  const bool known = found != workshop.shelf.sheets().end() && found->second.material;
+  return {known ? &found->second : nullptr, id.text(), planned != nullptr};
+}
+
+bool done_after(const Workshop& workshop, const Piece& piece, const Coat& coat) {
+  const auto* schedule = schedule_of(workshop, piece);
+  return schedule != nullptr && coats_with(piece, coat) >= planned_coats(*schedule);
+}
+
+int rule_index(const core::Material& material, const NextCoat& next) {
+  const auto* rule = next.sheet != nullptr
+                         ? core::rule_for(material, next.sheet->material->id, next.sheet->material->family)
+                         : core::rule_for(material, quantity::SheetId(next.id), material.family);
+  return rule == nullptr ? -1 : static_cast<int>(rule - material.recoat.data());
+}
+
 std::optional<CoatView> view_of(Workshop& workshop, const Piece& piece, const Coat& coat, Instant now) {
+  return view_under(workshop, piece, coat, next_after(workshop, piece, coat), now);
+}
+
+std::optional<CoatView> view_under(Workshop& workshop, const Piece& piece, const Coat& coat, NextCoat top,
+                                   Instant now) {
   const auto* tracked = workshop.coats.find(coat.id);
   if (tracked == nullptr) return std::nullopt;
   CoatView view;
@@ -116,7 +130,7 @@ std::optional<CoatView> view_of(Workshop& workshop, const Piece& piece, const Co
   view.coat = &coat;
   view.material = tracked->coat->material;
   view.outlook = &workshop.coats.outlook(coat.id, workshop.zones, workshop.forecasts, now);
-  view.next = next_after(workshop, piece, coat);
+  view.next = std::move(top);
   view.rule = rule_index(*view.material, view.next);
   view.schedule_done = done_after(workshop, piece, coat);
   view.recomputing = tracked->recomputing;
@@ -189,6 +203,13 @@ bool sanded_unwiped(const Piece& piece, const Coat& coat, Instant now) {
   return sanded && (!wiped || *wiped < *sanded);
 }
 
+void show_whereabouts(const Piece& piece, Instant now, api::PieceNow& shown) {
+  const auto* stay = stay_of(piece, now);
+  if (stay == nullptr) return;
+  shown.zone = stay->zone.text();
+  if (!stay->place.empty()) shown.place = stay->place;
+}
+
 }  // namespace
 
 api::PieceNow coat_now(Workshop& workshop, const Piece& piece, const Coat& coat, Instant now) {
@@ -197,7 +218,7 @@ api::PieceNow coat_now(Workshop& workshop, const Piece& piece, const Coat& coat,
   shown.due = piece.made.due;
   shown.coat = coat.number;
   shown.sheet = coat.made.sheet.text();
-  if (const auto zone = zone_of(piece, now)) shown.zone = zone->text();
+  show_whereabouts(piece, now, shown);
   const auto view = view_of(workshop, piece, coat, now);
   if (!view) {
     shown.remark =
@@ -216,8 +237,8 @@ api::PieceNow coat_now(Workshop& workshop, const Piece& piece, const Coat& coat,
                                 core::show(cold->least, display));
   }
   if (view->judgement.verdict == core::Verdict::recoat && sanded_unwiped(piece, coat, now)) {
-    shown.remark += fmt::format("{}sanded, and no wipe is logged since: wipe and let the wipe dry first",
-                                shown.remark.empty() ? "" : "; ");
+    shown.next = "wipe, let the wipe dry, " + shown.next;
+    shown.remark += fmt::format("{}sanded, and no wipe is logged since", shown.remark.empty() ? "" : "; ");
   }
   if (const auto damp = core::blush_words(view->outlook->blush_dose, view->outlook->condensing);
       !damp.empty() && !view->schedule_done) {
@@ -234,7 +255,7 @@ api::PieceNow piece_now(Workshop& workshop, const Piece& piece, Instant now) {
     api::PieceNow shown;
     shown.piece = piece.id.text();
     shown.due = piece.made.due;
-    if (const auto zone = zone_of(piece, now)) shown.zone = zone->text();
+    show_whereabouts(piece, now, shown);
     const auto* schedule = schedule_of(workshop, piece);
     const auto* first = schedule != nullptr ? planned_coat(*schedule, 0) : nullptr;
     shown.next = first != nullptr ? "coat with " + first->sheet.text() : "first coat";

@@ -38,6 +38,16 @@ struct CoatView {
 [[nodiscard]] std::optional<CoatView> view_of(Workshop& workshop, const core::Piece& piece,
                                               const core::Coat& coat, quantity::Instant now);
 
+/// The same as if `top` were what goes on next.
+[[nodiscard]] std::optional<CoatView> view_under(Workshop& workshop, const core::Piece& piece,
+                                                 const core::Coat& coat, NextCoat top, quantity::Instant now);
+/// What goes on after a coat of the piece, and whether that coat was the schedule's last. The coat need not
+/// be logged.
+[[nodiscard]] NextCoat next_after(const Workshop& workshop, const core::Piece& piece, const core::Coat& coat);
+[[nodiscard]] bool done_after(const Workshop& workshop, const core::Piece& piece, const core::Coat& coat);
+/// The index of the rule of `material` for what goes on next; -1 where the sheet states none.
+[[nodiscard]] int rule_index(const core::Material& material, const NextCoat& next);
+
 /// Last start and the part in waking hours of one window.
 [[nodiscard]] api::WindowTimes times_of(const Workshop& workshop, const core::Window& window,
                                         const core::Material& top, quantity::Instant now);

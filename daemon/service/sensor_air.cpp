@@ -19,12 +19,13 @@ constexpr double kUsualRoom = 20.0;
 core::AirPoint point_of(const decode::ChannelSpec& spec, Instant at, double value) {
   const bool temperature = decode::is_temperature(spec.quantity);
   const double calibrated = value + decode::offset_at(spec, at);
-  return {at, temperature ? calibrated : std::clamp(calibrated, 0.0, 100.0),
-          decode::error_of(spec) + (temperature ? kPlacementKelvin : 0.0)};
+  return {
+      at, temperature ? calibrated : std::clamp(calibrated, 0.0, 100.0),
+      decode::error_of(spec) + (spec.quantity == MeasuredQuantity::air_temperature ? kPlacementKelvin : 0.0)};
 }
 
 void note(std::vector<AirChange>& changes, const quantity::ZoneId& zone, std::optional<Instant> at) {
-  if (at) changes.push_back({zone, *at});
+  if (at) changes.push_back({zone, *at, {}});
 }
 
 void put_hand(const core::Event<core::HandReading>& reading, Zones& zones, std::vector<AirChange>& changes) {
@@ -60,6 +61,10 @@ void drop_hand(const core::Event<core::HandReading>& reading, Zones& zones, std:
 bool feeds_air(const decode::ChannelSpec& spec) {
   return spec.quantity == MeasuredQuantity::air_temperature ||
          spec.quantity == MeasuredQuantity::relative_humidity;
+}
+
+bool moves_clocks(const decode::ChannelSpec& spec) {
+  return feeds_air(spec) || spec.quantity == MeasuredQuantity::surface_temperature;
 }
 
 std::vector<AirChange> SensorBook::hand_changed(const std::vector<core::Event<core::HandReading>>& hand,
@@ -114,8 +119,14 @@ void SensorBook::apply(const Series& series, Instant at, double value, bool coun
                        const ledger::Ledger& ledger, Zones& zones, std::vector<AirChange>& changes) const {
   const auto& spec = series.spec();
   const auto zone = zones.find(spec.zone);
-  if (zone == zones.end() || !feeds_air(spec)) return;
+  if (zone == zones.end() || !moves_clocks(spec)) return;
   auto& air = zone->second;
+  if (spec.quantity == MeasuredQuantity::surface_temperature) {
+    const auto changed = counts ? air.put_surface(spec.place, series.rank, point_of(spec, at, value))
+                                : air.drop_surface(spec.place, series.rank, at);
+    if (changed) changes.push_back({spec.zone, *changed, spec.place});
+    return;
+  }
   const bool temperature = spec.quantity == MeasuredQuantity::air_temperature;
   if (counts) {
     const auto point = point_of(spec, at, told_by(series, at, value, ledger));

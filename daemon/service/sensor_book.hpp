@@ -22,8 +22,10 @@ using Zones = std::map<quantity::ZoneId, ZoneAir>;
 /// A sensor that is not at the piece reads air that may be this much warmer or colder than the air there, K.
 inline constexpr double kPlacementKelvin = 0.5;
 
-/// Whether a channel tells what clocks run on.
+/// Whether a channel tells the air of its zone, which every clock there runs on.
 [[nodiscard]] bool feeds_air(const decode::ChannelSpec& spec);
+/// That, or the surface at a place, in place of the lag.
+[[nodiscard]] bool moves_clocks(const decode::ChannelSpec& spec);
 
 /// One series of readings: a channel of the settings, or several gateways that hear the same probe.
 struct Series {
@@ -37,10 +39,11 @@ struct Series {
   [[nodiscard]] const decode::ChannelSpec& spec() const { return *ways.front(); }
 };
 
-/// The air of a zone from a moment on may mean something else now.
+/// The air of a zone, or the surface at one of its places, may mean something else now from a moment on.
 struct AirChange {
   quantity::ZoneId zone;
   quantity::Instant at;
+  std::string place{};  ///< empty for the air
 };
 
 /// Decodes and screens messages, stores what they said, and keeps the zones' air. Thread: loop only;
@@ -88,6 +91,8 @@ class SensorBook {
   [[nodiscard]] const Series* thermometer_beside(const Series& series) const;
   [[nodiscard]] bool redelivered(const decode::RawMessage& message,
                                  const std::vector<decode::RawMessage>& previous);
+  static ledger::RefusedRow refused_row(const std::string& source, const decode::RawMessage& message,
+                                        quantity::Refusal reason);
   bool take_presence(const decode::RawMessage& message, ledger::Ledger& ledger, Zones& zones,
                      std::vector<AirChange>& changes);
 

@@ -31,16 +31,17 @@ void move_time(Workshop& workshop, Instant to) {
 
 void take_message(Workshop& workshop, decode::RawMessage message,
                   const std::vector<decode::RawMessage>& previous) {
-  std::map<quantity::ZoneId, Instant> earliest;
+  std::map<std::pair<quantity::ZoneId, std::string>, Instant> earliest;
   for (const auto& change : workshop.sensors.take(message, previous, workshop.ledger, workshop.zones)) {
-    const auto [zone, fresh] = earliest.emplace(change.zone, change.at);
-    if (!fresh) zone->second = std::min(zone->second, change.at);
+    const auto [where, fresh] = earliest.emplace(std::pair(change.zone, change.place), change.at);
+    if (!fresh) where->second = std::min(where->second, change.at);
   }
   bool learn = false;
-  for (const auto& [zone, at] : earliest) {
-    workshop.coats.air_changed(zone, at, workshop.ledger);
-    workshop.forecasts.air_changed(zone, at);
-    learn = workshop.learned.air_changed(zone, at) || learn;
+  for (const auto& [where, at] : earliest) {
+    const AirChange change{where.first, at, where.second};
+    workshop.coats.air_changed(change, workshop.ledger);
+    if (change.place.empty()) workshop.forecasts.air_changed(change.zone, at);
+    learn = workshop.learned.air_changed(change) || learn;
   }
   if (learn) learn_again(workshop);
 }

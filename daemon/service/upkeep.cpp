@@ -43,7 +43,7 @@ void load_air(Workshop& workshop, Instant since) {
 }
 
 void air_changed(Workshop& workshop, const AirChange& change) {
-  workshop.coats.air_changed(change.zone, change.at, workshop.ledger);
+  workshop.coats.air_changed(change, workshop.ledger);
   workshop.forecasts.air_changed(change.zone, change.at);
 }
 
@@ -116,7 +116,7 @@ void entries_changed(Workshop& workshop) {
   if (needed < workshop.air_since) load_air(workshop, needed);
   const auto changes = workshop.sensors.hand_changed(workshop.book.workbook().air_readings, workshop.zones);
   for (const auto& change : changes)
-    (void)workshop.learned.air_changed(change.zone, change.at);
+    (void)workshop.learned.air_changed(change);
   learn_again(workshop);
   for (const auto& change : changes)
     air_changed(workshop, change);

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "daemon/api/messages/asking.hpp"
+#include "daemon/api/messages/dry_run.hpp"
 #include "daemon/api/messages/logging.hpp"
 #include "daemon/api/messages/review.hpp"
 #include "daemon/core/notice.hpp"
@@ -16,6 +17,7 @@
 #include "daemon/core/verdict.hpp"
 #include "daemon/ledger/ledger.hpp"
 #include "daemon/ledger/outbox.hpp"
+#include "daemon/ledger/read_only_ledger.hpp"
 #include "daemon/service/bookshelf.hpp"
 #include "daemon/service/coat_book.hpp"
 #include "daemon/service/entry_book.hpp"
@@ -40,6 +42,7 @@ struct Surroundings {
   bool waiting_for_storage = false;       ///< the keeper cannot commit
   std::optional<double> disk_free_share;  ///< of the state folder's file system, 0 … 1
   std::string inbox_remark;               ///< e.g. that another inbox was found; empty when all is well
+  std::string ledger_damage;              ///< what an examination found; empty when all is well
   std::string clock_remark;               ///< e.g. that the clock was set back in this run; empty else
 };
 
@@ -117,10 +120,19 @@ void reload(Workshop& workshop, std::shared_ptr<const settings::Settings> settin
 template <typename Answer>
 using Answered = quantity::Result<Answer>;
 
+/// What reads for long is only planned here: the answer is carried out on the reader's thread, on records
+/// opened there, and touches nothing of the workshop's. It may throw as fault.hpp says.
+template <typename Answer>
+using Planned = Answered<std::function<Answered<Answer>(const ledger::ReadOnlyLedger&)>>;
+using OpenRecords = std::function<quantity::Result<ledger::ReadOnlyLedger>()>;
+
 // Requests. Each takes what a person typed, answers or refuses in a sentence, and leaves nothing half done.
 [[nodiscard]] Answered<api::LoggedAnswer> piece_new(Workshop&, const api::PieceNewParams&,
                                                     quantity::Instant now);
 [[nodiscard]] Answered<api::LoggedAnswer> coat(Workshop&, const api::CoatParams&, quantity::Instant now);
+/// Logs nothing: what `coat` would do now or at a time ahead, and the best start of the next 48 h.
+[[nodiscard]] Answered<api::DryRunAnswer> coat_dry_run(Workshop&, const api::CoatParams&,
+                                                       quantity::Instant now);
 [[nodiscard]] Answered<api::LoggedAnswer> step(Workshop&, const api::StepParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::LoggedAnswer> touch(Workshop&, const api::TouchParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::LoggedAnswer> mixed(Workshop&, const api::MixedParams&, quantity::Instant now);
@@ -154,12 +166,13 @@ using Answered = quantity::Result<Answer>;
                                                         quantity::Instant now);
 [[nodiscard]] Answered<api::SchedulesAnswer> schedules(Workshop&, const api::NoParams&,
                                                        quantity::Instant now);
-[[nodiscard]] Answered<api::HistoryAnswer> history(Workshop&, const api::HistoryParams&,
-                                                   quantity::Instant now);
+[[nodiscard]] Planned<api::HistoryAnswer> history(Workshop&, const api::HistoryParams&,
+                                                  quantity::Instant now);
 [[nodiscard]] Answered<api::ReviewAnswer> review(Workshop&, const api::ReviewParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::TraceAnswer> trace(Workshop&, const api::TraceParams&, quantity::Instant now);
-[[nodiscard]] Answered<api::ExportAnswer> export_page(Workshop&, const api::ExportParams&, quantity::Instant now);
-[[nodiscard]] Answered<api::BackupAnswer> backup(Workshop&, const api::BackupParams&, quantity::Instant now);
+[[nodiscard]] Answered<api::ExportAnswer> export_page(Workshop&, const api::ExportParams&,
+                                                      quantity::Instant now);
+[[nodiscard]] Planned<api::BackupAnswer> backup(Workshop&, const api::BackupParams&, quantity::Instant now);
 [[nodiscard]] Answered<api::StatusAnswer> status(Workshop&, const api::NoParams&, quantity::Instant now);
 
 }  // namespace setwell::service

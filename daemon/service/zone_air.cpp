@@ -113,6 +113,30 @@ std::optional<Instant> ZoneAir::apply_humidity(const RankedPoints::Change& chang
   return earliest;
 }
 
+std::optional<Instant> ZoneAir::apply_surface(const std::string& place, const RankedPoints::Change& change) {
+  std::optional<Instant> earliest;
+  auto* surface = history_.surface(place);
+  const auto note = [&](std::optional<Instant> at) {
+    if (at) note_earliest(earliest, *at);
+  };
+  for (const auto at : change.hidden)
+    note(surface->drop(at));
+  for (const auto& point : change.shown)
+    note(surface->put(point));
+  return earliest;
+}
+
+void ZoneAir::add_place(const std::string& place, quantity::Span silent_after) {
+  surfaces_.try_emplace(place, silent_after);
+  history_.add_place(place, silent_after);
+}
+std::optional<Instant> ZoneAir::put_surface(const std::string& place, std::size_t rank,
+                                            const AirPoint& point) {
+  return apply_surface(place, surfaces_.at(place).put(rank, point));
+}
+std::optional<Instant> ZoneAir::drop_surface(const std::string& place, std::size_t rank, Instant at) {
+  return apply_surface(place, surfaces_.at(place).drop(rank, at));
+}
 std::optional<Instant> ZoneAir::put_temperature(std::size_t rank, const AirPoint& point) {
   return apply_temperature(temperature_.put(rank, point));
 }

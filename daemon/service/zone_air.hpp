@@ -3,6 +3,7 @@
 #include <cstddef>
 #include <map>
 #include <optional>
+#include <string>
 #include <vector>
 
 #include "daemon/core/air_history.hpp"
@@ -48,16 +49,25 @@ class ZoneAir {
   std::optional<quantity::Instant> put_humidity(std::size_t rank, const core::AirPoint& point);
   std::optional<quantity::Instant> drop_temperature(std::size_t rank, quantity::Instant at);
   std::optional<quantity::Instant> drop_humidity(std::size_t rank, quantity::Instant at);
+  /// Of a place of the zone's, which must have been added.
+  std::optional<quantity::Instant> put_surface(const std::string& place, std::size_t rank,
+                                               const core::AirPoint& point);
+  std::optional<quantity::Instant> drop_surface(const std::string& place, std::size_t rank,
+                                                quantity::Instant at);
+  void add_place(const std::string& place, quantity::Span silent_after);
 
   [[nodiscard]] const core::AirHistory& history() const { return history_; }
 
  private:
   std::optional<quantity::Instant> apply_temperature(const RankedPoints::Change& change);
   std::optional<quantity::Instant> apply_humidity(const RankedPoints::Change& change);
+  std::optional<quantity::Instant> apply_surface(const std::string& place,
+                                                 const RankedPoints::Change& change);
 
   core::AirHistory history_;
   RankedPoints temperature_;
   RankedPoints humidity_;
+  std::map<std::string, RankedPoints> surfaces_;
 };
 
 /// The rank of hand readings: behind every channel.

@@ -1,6 +1,10 @@
 #!/usr/bin/env python3
 """The command line against a real daemon: exit codes, the sentences that go with them, what units it shows."""
 
+import json
+import os
+import pty
+import select
 import subprocess
 import sys
 import time
@@ -12,6 +16,37 @@ import workshop  # noqa: E402
 from workshop import Workshop, rfc3339  # noqa: E402
 
 BEGIN = 1_925_000_000 - 1_925_000_000 % 86400  # a midnight of the year 2031; rehearsal time begins there
+
+
+def at_a_terminal(shop, words, prompt, typed):
+    """Runs a command on a terminal of its own and types when it asks. Answers exit code and all that stood there."""
+    own, theirs = pty.openpty()
+    process = subprocess.Popen([str(workshop.BIN / "setwell"), "--socket", str(shop.socket), *words], stdin=theirs,
+                               stdout=theirs, stderr=theirs, env=dict(os.environ, NO_COLOR="1"))
+    os.close(theirs)
+    shown = b""
+    asked = prompt is None
+    try:
+        while True:
+            readable, _, _ = select.select([own], [], [], workshop.PATIENCE)
+            if not readable:
+                process.kill()
+                raise AssertionError(f"nothing more came after: {shown!r}")
+            try:
+                piece = os.read(own, 4096)
+            except OSError:  # the other side is closed
+                break
+            if not piece:
+                break
+            shown += piece
+            if not asked and shown.endswith(prompt):
+                asked = True
+                os.write(own, typed)
+    finally:
+        os.close(own)
+    if not asked:
+        raise AssertionError(f"it did not ask: {shown!r}")
+    return process.wait(workshop.PATIENCE), shown.decode(errors="replace").replace("\r\n", "\n")
 
 
 class Commands(unittest.TestCase):
@@ -81,6 +116,38 @@ class Commands(unittest.TestCase):
         self.shop.ask("coat", "fast-coating-epoxy", "sand-01", "--zone", "bench", "--at", "1h")
         self.refused(1, "step", "sanded", "sand-01", holding=["--unwashed"])
 
+    def test_at_a_terminal_sanding_unwashed_epoxy_asks_and_only_a_yes_logs_it(self):
+        self.shop.ask("piece", "new", "sand-02", "--form", "cup", "--at", "1h")
+        self.shop.ask("coat", "fast-coating-epoxy", "sand-02", "--zone", "bench", "--at", "1h")
+        before = self.shop.ask("entries", "sand-02")["entries"]
+        for typed in (b"\n", b"n\n", b"\x04"):
+            code, text = at_a_terminal(self.shop, ["step", "sanded", "sand-02"], b"[y/N]: ", typed)
+            self.assertEqual(code, 1, text)
+            self.assertIn("nothing was logged", text)
+            self.assertEqual(self.shop.ask("entries", "sand-02")["entries"], before)
+        code, text = at_a_terminal(self.shop, ["step", "sanded", "sand-02"], b"[y/N]: ", b"y\n")
+        self.assertEqual(code, 0, text)
+        self.assertEqual(len(self.shop.ask("entries", "sand-02")["entries"]), len(before) + 1)
+
+    def test_at_a_terminal_one_of_two_open_batches_is_chosen_and_a_program_is_told_their_names(self):
+        for _ in range(2):
+            self.shop.ask("mixed", "fast-coating-epoxy", "60", "27", "--zone", "bench")
+        batches = [batch["batch"] for batch in self.shop.ask("batches")["batches"] if batch["open"]]
+        self.assertEqual(len(batches), 2)
+        self.shop.ask("piece", "new", "pour-01..02", "--form", "cup", "--at", "5m")
+        coat = ["coat", "@", "pour-01", "--zone", "bench"]
+        self.refused(1, *coat, holding=batches)
+        code, text = at_a_terminal(self.shop, coat, b"[1]: ", b"\x04")
+        self.assertEqual(code, 1, text)
+        self.assertEqual(len(self.shop.ask("entries", "pour-01")["entries"]), 1)
+        code, text = at_a_terminal(self.shop, coat, b"[1]: ", b"2\n")
+        self.assertEqual(code, 0, text)
+        lines = [line.split() for line in text.splitlines() if line.startswith("  2  ")]
+        chosen = self.shop.ask("piece", "show", "pour-01")["entries"][-1]["text"]
+        self.assertIn(lines[0][1], batches)
+        self.assertIn(lines[0][1], chosen)
+        self.assertEqual(at_a_terminal(self.shop, [*coat, "--json"], None, b"")[0], 1)
+
     def test_undo_strikes_and_keeps(self):
         logged = self.shop.ask("coat", "spray-enamel", "fern-04", "--zone", "bench", "--at", "10m")["logged"]
         number = logged[0]["entry"]
@@ -114,6 +181,92 @@ class Fahrenheit(unittest.TestCase):
             answer = shop.ask("now")
             self.assertEqual(answer["display"]["temperature"], "F")
             self.assertAlmostEqual(answer["zones"][0]["air_c"], 20, delta=1)
+
+
+HOOK = """
+[[zone]]
+id = "shelf"
+kind = "room"
+places = ["hook-1", "hook-2"]
+
+[[channel]]
+zone = "shelf"
+topic = "shop/shelf/air"
+quantity = "air-temperature"
+format = "json"
+path = "/temperature"
+time_path = "/time"
+time_unit = "iso"
+silent_after = "30 min"
+
+[[channel]]
+zone = "shelf"
+place = "hook-2"
+topic = "shop/shelf/hook-2"
+quantity = "surface-temperature"
+format = "json"
+path = "/temperature"
+time_path = "/time"
+time_unit = "iso"
+silent_after = "30 min"
+error = "0.3 K"
+"""
+
+
+class Places(unittest.TestCase):
+    def clocks(self, shop):
+        """How far each clock is, to the last bit; times ahead are worked out anew now and then."""
+        return {p["piece"]: (p["place"], [[m[bound]["progress"] for bound in ("slow", "expected", "fast")]
+                                          for m in p["milestones"]]) for p in shop.ask("now")["pieces"]}
+
+    def test_a_piece_moved_to_a_place_takes_the_surface_that_is_measured_there(self):
+        with Workshop(rehearsal=True, more=HOOK) as shop:
+            def tell(begin, until, hook=True):
+                for number, at in enumerate(range(begin, until, 600)):
+                    shop.broker.publish("shop/shelf/air", json.dumps(
+                        {"time": rfc3339(at), "temperature": 20 + 0.01 * (number % 7)}))
+                    if hook:
+                        shop.broker.publish("shop/shelf/hook-2", json.dumps(
+                            {"time": rfc3339(at), "temperature": 12 + 0.01 * (number % 5)}))
+                    shop.published += 1 + hook
+                workshop.eventually(lambda: (found := shop.ask("status"))["waiting"] == 0
+                                    and found["taken"] >= shop.published, "all taken in")
+                workshop.eventually(lambda: not any(p["recomputing"] for p in shop.ask("now")["pieces"]), "the clocks")
+
+            tell(BEGIN, BEGIN + 2 * 3600)
+            shop.ask("piece", "new", "fern-01..02", "--form", "cup", "--at", "10m")
+            refused = shop.run("move", "fern-01", "shelf/hook-9")
+            self.assertEqual(refused.returncode, 4)
+            self.assertIn("its places: hook-1, hook-2", refused.stderr)
+            shop.ask("move", "fern-01", "shelf/hook-2")
+            shop.ask("coat", "fast-coating-epoxy", "fern-01..02", "--zone", "shelf")
+            tell(BEGIN + 2 * 3600, BEGIN + 6 * 3600)
+            pieces = {p["piece"]: p for p in shop.ask("now")["pieces"]}
+            self.assertAlmostEqual(pieces["fern-01"]["surface_c"], 12, delta=0.2)
+            self.assertAlmostEqual(pieces["fern-02"]["surface_c"], 20, delta=0.5)
+            self.assertEqual(pieces["fern-01"]["place"], "hook-2")
+            slow = {name: p["milestones"][0]["slow"]["progress"] for name, p in pieces.items()}
+            self.assertLess(slow["fern-01"], 0.8 * slow["fern-02"])
+            self.assertIn("shelf/hook-2", shop.run("piece", "show", "fern-01").stdout)
+            # The channel falls silent: the lag behind the air again.
+            tell(BEGIN + 6 * 3600, BEGIN + 9 * 3600, hook=False)
+            pieces = {p["piece"]: p for p in shop.ask("now")["pieces"]}
+            self.assertAlmostEqual(pieces["fern-01"]["surface_c"], 20, delta=0.5)
+            # What it told meanwhile comes late: the clocks are as if it had been heard in time.
+            for number, at in enumerate(range(BEGIN + 6 * 3600, BEGIN + 9 * 3600, 600)):
+                shop.broker.publish("shop/shelf/hook-2", json.dumps(
+                    {"time": rfc3339(at), "temperature": 12 + 0.01 * (number % 5)}))
+                shop.published += 1
+            workshop.eventually(lambda: (found := shop.ask("status"))["waiting"] == 0
+                                and found["taken"] >= shop.published, "the late ones taken in")
+            workshop.eventually(lambda: not any(p["recomputing"] for p in shop.ask("now")["pieces"]), "the clocks")
+            late = {p["piece"]: p for p in shop.ask("now")["pieces"]}["fern-01"]
+            self.assertAlmostEqual(late["surface_c"], 12, delta=0.2)
+            self.assertLess(late["milestones"][0]["slow"]["progress"],
+                            pieces["fern-01"]["milestones"][0]["slow"]["progress"])
+            before = self.clocks(shop)
+            shop.restart()
+            self.assertEqual(self.clocks(shop), before)
 
 
 if __name__ == "__main__":

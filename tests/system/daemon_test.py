@@ -6,6 +6,7 @@ import os
 import pwd
 import shutil
 import signal
+import socket
 import sqlite3
 import subprocess
 import sys
@@ -139,6 +140,35 @@ class Start(unittest.TestCase):
             self.assertEqual(done.returncode, WRONG, done.stderr)
             self.assertIn(str(shop.state), done.stderr)
             self.assertRegex(done.stderr.lower(), "permission|denied|belongs")
+
+
+class Wire(unittest.TestCase):
+    def answer_to(self, shop, text):
+        with socket.socket(socket.AF_UNIX) as client:
+            client.settimeout(PATIENCE)
+            client.connect(str(shop.socket))
+            heard = b""
+            try:
+                client.sendall(text)
+                while piece := client.recv(65536):
+                    heard += piece
+            except (BrokenPipeError, ConnectionResetError):
+                pass
+            return heard.decode()
+
+    def test_a_line_over_the_limit_is_answered_with_the_limit_and_hurts_nobody_else(self):
+        hello = {"jsonrpc": "2.0", "id": 1, "method": "hello", "params": {"client": "test", "protocol": 1}}
+        note = {"jsonrpc": "2.0", "id": 2, "method": "step",
+                "params": {"step": "noted", "pieces": ["fern-01"], "text": "x" * (1 << 20)}}
+        with Workshop() as shop:
+            shop.ask("piece", "new", "fern-01", "--form", "cup")
+            heard = self.answer_to(shop, b"".join(json.dumps(call).encode() + b"\n" for call in (hello, note)))
+            first, last = (json.loads(line) for line in heard.splitlines())
+            self.assertIn("result", first)
+            self.assertEqual(last["error"]["code"], -32600)
+            self.assertIn("1048576 bytes", last["error"]["message"])
+            self.assertEqual(len(shop.ask("entries", "fern-01")["entries"]), 1)
+            self.assertEqual(shop.run("now").returncode, 0)
 
 
 class Keeping(unittest.TestCase):

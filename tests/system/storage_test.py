@@ -11,7 +11,9 @@ import shutil
 import sqlite3
 import subprocess
 import sys
+import time
 import unittest
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
@@ -202,6 +204,102 @@ class FilesOfDifferentMoments(unittest.TestCase):
             self.assertEqual(done.returncode, WRONG, done.stderr)
             self.assertIn("backup", done.stderr)
             self.assertNotIn("terminate", done.stderr)
+
+
+def add_old_readings(shop, count):
+    """Readings of the bench from years ago, a minute apart, straight into the stopped daemon's ledger."""
+    base = sqlite3.connect(shop.state / "ledger.db")
+    channel = base.execute("SELECT number FROM channel WHERE id LIKE '%temperature%'").fetchone()[0]
+    row = base.execute("SELECT facts, verdict, topic FROM reading WHERE channel = ? ORDER BY measured_ms LIMIT 1",
+                       (channel,)).fetchone()
+    begin = (BEGIN - 5 * 365 * 86400) * 1000
+    with base:
+        base.executemany("INSERT INTO reading VALUES (?, ?, 0, 0, ?, NULL, ?, ?, ?, NULL, NULL, 1)",
+                         ((channel, begin + 60000 * i, 15.0 + i % 100 / 50, *row) for i in range(count)))
+    base.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    base.close()
+    return begin // 1000
+
+
+class LargeLedger(unittest.TestCase):
+    def test_readings_flow_and_questions_are_answered_while_a_backup_and_a_history_run(self):
+        with Workshop(rehearsal=True) as shop:
+            shop.steady(20, 50, BEGIN, BEGIN + 3600)
+            end(shop.daemon)
+            begin = add_old_readings(shop, 1_500_000)
+            shop.start()
+            copy = shop.dir / "copy.db"
+            done = {}
+            commands = {"backup": ["backup", str(copy)],
+                        "history": ["history", "bench", "--from", rfc3339(begin), "--to", rfc3339(begin + 90 * 86400)]}
+            running = {name: subprocess.Popen([str(workshop.BIN / "setwell"), "--socket", str(shop.socket), "--json",
+                                               *words], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+                       for name, words in commands.items()}
+            outs = {name: ThreadPoolExecutor(1).submit(process.communicate) for name, process in running.items()}
+            answered, longest, number = 0, 0.0, 61
+            taken = shop.ask("status")["taken"]
+            while running["backup"].poll() is None:
+                shop.broker.publish(TOPIC, reading(number))
+                number += 1
+                begun = time.monotonic()
+                shop.ask("now")
+                longest = max(longest, time.monotonic() - begun)
+                answered += running["backup"].poll() is None
+                flowed = shop.ask("status")["taken"] - taken
+            # On the loop the backup would have let at most one of each through.
+            self.assertGreater(answered, 2)
+            self.assertGreater(flowed, 1)
+            print(f"{answered} answers and {flowed} readings during the backup, the longest answer {longest:.3f} s")
+            for name, process in running.items():
+                out, err = outs[name].result()
+                self.assertEqual(process.returncode, 0, err)
+                done[name] = json.loads(out)
+            self.assertGreaterEqual(done["backup"]["readings"], 1_500_000)
+            times = [row["time"] for row in done["history"]["rows"]]
+            self.assertEqual(len(times), 90 * 1440 + 1)
+            self.assertEqual(times, sorted(set(times)))
+
+    def test_a_stop_does_not_wait_for_a_backup_and_leaves_nothing_half_done(self):
+        with Workshop(rehearsal=True) as shop:
+            shop.steady(20, 50, BEGIN, BEGIN + 3600)
+            end(shop.daemon)
+            add_old_readings(shop, 1_500_000)
+            shop.start()
+            copy = shop.dir / "copy.db"
+            backup = subprocess.Popen([str(workshop.BIN / "setwell"), "--socket", str(shop.socket), "backup", str(copy)],
+                                      stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+            eventually(lambda: Path(f"{copy}.part").exists() or backup.poll() is not None, "the copy begun")
+            self.assertIsNone(backup.poll(), "the copy is long enough to be stopped")
+            self.assertLess(end(shop.daemon), 5)
+            said = backup.communicate(timeout=10)[1]
+            self.assertNotEqual(backup.returncode, 0)
+            self.assertIn("stopping", said)
+            self.assertFalse(copy.exists())
+            self.assertFalse(Path(f"{copy}.part").exists())
+            shop.start()
+            self.assertGreaterEqual(shop.ask("backup", str(copy))["readings"], 1_500_000)
+
+    def test_damage_that_no_start_meets_is_said_by_status_and_after_a_kill_refused_at_the_start(self):
+        with Workshop(rehearsal=True) as shop:
+            shop.steady(20, 50, BEGIN, BEGIN + 3600)
+            end(shop.daemon)
+            add_old_readings(shop, 200_000)
+            ledger = shop.state / "ledger.db"
+            with open(ledger, "r+b") as page:
+                page.seek(ledger.stat().st_size // 2 // 4096 * 4096)
+                page.write(b"\0" * 4096)
+            shop.start()
+            line = eventually(lambda: (found := status_line(shop, "database")) and not found["ok"] and found,
+                              "the damage said")
+            self.assertEqual(line["state"], "damaged")
+            self.assertIn("backup", line["advice"])
+            self.assertIn("damaged", shop.log())
+            shop.daemon.kill()
+            shop.daemon.wait()
+            left = shop.failing()
+            self.assertEqual(left.returncode, WRONG, left.stderr)
+            self.assertIn("damaged", left.stderr)
+            shop.daemon = None
 
 
 class BrokerDies(unittest.TestCase):

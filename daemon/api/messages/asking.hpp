@@ -87,9 +87,10 @@ struct AirHour {
   std::optional<double> most_c;
   std::optional<double> mean_c;
   std::optional<double> mean_pct;
-  bool silent = false;  ///< some of it was a silence
+  std::optional<double> dew_margin_k;  ///< of the air itself, from the means
+  bool silent = false;                 ///< some of it was a silence
 };
-BOOST_DESCRIBE_STRUCT(AirHour, (), (from, least_c, most_c, mean_c, mean_pct, silent))
+BOOST_DESCRIBE_STRUCT(AirHour, (), (from, least_c, most_c, mean_c, mean_pct, dew_margin_k, silent))
 
 /// Half of all cases lie between p25 and p75, nine in ten between p5 and p95.
 struct BandNow {
@@ -106,8 +107,10 @@ struct ForecastStepNow {
   BandNow air_c;
   std::optional<BandNow> humidity_pct;
   std::optional<BandNow> vapour_pa;
+  /// Of the air itself, both quantities taken together; null while the forecast is too new to tell.
+  std::optional<BandNow> dew_margin_k;
 };
-BOOST_DESCRIBE_STRUCT(ForecastStepNow, (), (at, air_c, humidity_pct, vapour_pa))
+BOOST_DESCRIBE_STRUCT(ForecastStepNow, (), (at, air_c, humidity_pct, vapour_pa, dew_margin_k))
 
 struct ForecastNow {
   std::string issued;
@@ -122,22 +125,40 @@ struct ForecastNow {
 BOOST_DESCRIBE_STRUCT(ForecastNow, (),
                       (issued, learning_since, learned_h, wide, method, skill_6h, skill_24h, steps))
 
+/// A bound that holds now for coats in the zone: their cure floor, or a limit of their sheet.
+struct AirLimit {
+  std::string what;
+  double value = 0;
+  std::string unit;  ///< `degC`, `%`, `K`
+  std::vector<std::string> pieces;
+};
+BOOST_DESCRIBE_STRUCT(AirLimit, (), (what, value, unit, pieces))
+
+struct AirStretch {
+  std::string from;
+  std::string until;
+};
+BOOST_DESCRIBE_STRUCT(AirStretch, (), (from, until))
+
 struct AirZone {
   ZoneNow now;
   std::optional<double> dew_margin_error_k;
   std::vector<AirHour> last_day;
   std::string ahead;  ///< what the time to come rests on
   std::optional<ForecastNow> forecast;
+  std::vector<AirLimit> limits;
+  std::vector<AirStretch> nights;  ///< outside waking hours, from the first hour of `last_day` on
 };
-BOOST_DESCRIBE_STRUCT(AirZone, (), (now, dew_margin_error_k, last_day, ahead, forecast))
+BOOST_DESCRIBE_STRUCT(AirZone, (), (now, dew_margin_error_k, last_day, ahead, forecast, limits, nights))
 
 struct AirAnswer {
   int version = 1;
   bool rehearsal = false;
+  std::string time;
   std::vector<AirZone> zones;
   DisplayWish display;
 };
-BOOST_DESCRIBE_STRUCT(AirAnswer, (), (version, rehearsal, zones, display))
+BOOST_DESCRIBE_STRUCT(AirAnswer, (), (version, rehearsal, time, zones, display))
 
 struct ReasonCount {
   std::string reason;

@@ -84,6 +84,7 @@ struct PieceNow {
   std::optional<int> coat;
   std::optional<std::string> sheet;
   std::optional<std::string> zone;
+  std::optional<std::string> place;  ///< of the zone's; null where nobody said
   std::optional<std::string> verdict;
   std::string next;
   std::string remark;
@@ -102,8 +103,8 @@ struct PieceNow {
   std::optional<double> condensing_s;   ///< how long moisture lay on it before it was tack-free
 };
 BOOST_DESCRIBE_STRUCT(PieceNow, (),
-                      (piece, coat, sheet, zone, verdict, next, remark, recomputing, milestones, recoat,
-                       outside_limits, outside_advised, trouble, due, surface_c, dew_margin_k,
+                      (piece, coat, sheet, zone, place, verdict, next, remark, recomputing, milestones,
+                       recoat, outside_limits, outside_advised, trouble, due, surface_c, dew_margin_k,
                        dew_margin_error_k, silences, blush_dose, condensing_s))
 
 struct BatchNow {

@@ -10,8 +10,21 @@ using service::Workshop;
 constexpr Meaning kAt{"at", "when it was done, as typed: 20m, 14:30, yesterday 21:00; now if left out"};
 constexpr Meaning kPieces{"pieces", "ids, ranges as fern-01..06, unique prefixes"};
 constexpr Meaning kZone{"zone", "a zone of the settings"};
+const std::initializer_list<Meaning> kCoat = {
+    {"what", "a sheet, a batch, or @ for the only open batch"},
+    {"pieces", "ids, ranges, prefixes; grams after =, as fern-07=12.5"},
+    kZone,
+    kAt,
+    {"film_um", "film of the whole coat, all its passes together, as the sheet measures it, µm"},
+    {"passes", "light passes within the coat"},
+    {"load", "flake, glitter or pigment"},
+    {"piece_from", "temperature of the place it came from, as 8C"},
+    {"resin_temperature", "of the mix, as 22C"},
+    {"lot", "the manufacturer's number"},
+    {"lamp_min", "minutes under the lamp, light-cured only"}};
 
-/// Makes rows of the service's functions: those that only ask, and those that add entries.
+/// Makes rows of the service's functions: those that only ask, those that read for long, and those that add
+/// entries.
 class Rows {
  public:
   Rows(Workshop& workshop, Around around) : workshop_(workshop), around_(std::move(around)) {}
@@ -27,6 +40,26 @@ class Rows {
                               around.look();
                               return function(workshop, params, around.now());
                             }));
+  }
+
+  /// `plan` runs on the loop, what it answers on the reader.
+  template <typename Params, typename Answer>
+  void reads(std::string name, std::string description, std::string result,
+             std::initializer_list<Meaning> meanings,
+             service::Planned<Answer> (*plan)(Workshop&, const Params&, quantity::Instant)) {
+    using Reading = std::function<quantity::Result<Answer>()>;
+    rows_.push_back(reader_row<Params, Answer>(
+        std::move(name), std::move(description), std::move(result), meanings,
+        [&workshop = workshop_, around = around_, plan](const Params& params) -> quantity::Result<Reading> {
+          service::make_whole(workshop);
+          auto planned = plan(workshop, params, around.now());
+          if (!planned) return planned.error();
+          return Reading([open = around.records, read = std::move(*planned)]() -> quantity::Result<Answer> {
+            const auto records = open();
+            if (!records) return records.error();
+            return read(*records);
+          });
+        }));
   }
 
   template <typename Params>
@@ -91,13 +124,13 @@ void asking_rows(Rows& rows) {
                                           service::sheet_show);
   rows.asks<NoParams, SchedulesAnswer>("schedules", "the finishing schedules", "their items", {},
                                        service::schedules);
-  rows.asks<HistoryParams, HistoryAnswer>("history", "the recorded air of a zone",
-                                          "rows in time order, a page at a time",
-                                          {kZone,
-                                           {"from", "a time; a day ago if left out"},
-                                           {"to", "a time; now if left out"},
-                                           {"after", "the time of the last row of the page before"}},
-                                          service::history);
+  rows.reads<HistoryParams, HistoryAnswer>("history", "the recorded air of a zone",
+                                           "rows in time order, a page at a time",
+                                           {kZone,
+                                            {"from", "a time; a day ago if left out"},
+                                            {"to", "a time; now if left out"},
+                                            {"after", "the time of the last row of the page before"}},
+                                           service::history);
   rows.asks<ReviewParams, ReviewAnswer>(
       "review", "looks back over a coat that went wrong",
       "facts, then causes with evidence for, against and missing",
@@ -114,9 +147,9 @@ void asking_rows(Rows& rows) {
                                         {{"table", "its name; any other is answered with the names"},
                                          {"after", "the row where the page begins"}},
                                         service::export_page);
-  rows.asks<BackupParams, BackupAnswer>("backup", "writes a checked copy of the records",
-                                        "how much was copied",
-                                        {{"file", "its whole path; must not exist yet"}}, service::backup);
+  rows.reads<BackupParams, BackupAnswer>("backup", "writes a checked copy of the records",
+                                         "how much was copied",
+                                         {{"file", "its whole path; must not exist yet"}}, service::backup);
   rows.asks<NoParams, StatusAnswer>("status", "daemon, broker, sensors, database, disk, sheets, routes",
                                     "one line each and the next thing to do", {}, service::status);
 }
@@ -130,20 +163,10 @@ void logging_rows(Rows& rows) {
                              {"due", "a date, YYYY-MM-DD"},
                              kAt},
                             service::piece_new);
-  rows.logs<CoatParams>(
-      "coat", "logs a coat on pieces",
-      {{"what", "a sheet, a batch, or @ for the only open batch"},
-       {"pieces", "ids, ranges, prefixes; grams after =, as fern-07=12.5"},
-       kZone,
-       kAt,
-       {"film_um", "film of the whole coat, all its passes together, as the sheet measures it, µm"},
-       {"passes", "light passes within the coat"},
-       {"load", "flake, glitter or pigment"},
-       {"piece_from", "temperature of the place it came from, as 8C"},
-       {"resin_temperature", "of the mix, as 22C"},
-       {"lot", "the manufacturer's number"},
-       {"lamp_min", "minutes under the lamp, light-cured only"}},
-      service::coat);
+  rows.logs<CoatParams>("coat", "logs a coat on pieces", kCoat, service::coat);
+  rows.asks<CoatParams, DryRunAnswer>("coat.dry_run", "what such a coat would do; logs nothing",
+                                      "go or wait, and the starts of the next 48 h", kCoat,
+                                      service::coat_dry_run);
   rows.logs<StepParams>("step", "logs bench work that is no coat",
                         {{"step", "washed wiped sanded polished masked unmasked decal flaked torched noted"},
                          kPieces,
@@ -174,7 +197,8 @@ void logging_rows(Rows& rows) {
   rows.logs<OpenedParams>("opened", "logs that a can or bottle was opened",
                           {{"sheet", "the material"}, {"part", "a or b"}, {"lot", "its number"}, kAt},
                           service::opened);
-  rows.logs<MoveParams>("move", "moves pieces to another zone", {kPieces, kZone, kAt}, service::move);
+  rows.logs<MoveParams>("move", "moves pieces to another zone",
+                        {kPieces, {"zone", "a zone of the settings, or zone/place"}, kAt}, service::move);
   rows.logs<RotatorParams>("rotator", "a zone's rotator stopped or runs again",
                            {kZone, {"state", "stopped or running"}, kAt}, service::rotator);
   rows.logs<ReadParams>("read", "a reading by hand",
@@ -212,10 +236,20 @@ void logging_rows(Rows& rows) {
 
 /// Whether time goes by readings stands in every answer, also in those whose form has no place for it.
 void mark_rehearsal(Method& method, const Workshop& workshop) {
-  method.handler = [&workshop, inner = std::move(method.handler)](const auto& params) {
-    auto answer = inner(params);
-    if (answer) (*answer)["rehearsal"] = workshop.rehearsal;
+  const auto mark = [rehearsal = workshop.rehearsal](quantity::Result<boost::json::object> answer) {
+    if (answer) (*answer)["rehearsal"] = rehearsal;
     return answer;
+  };
+  if (method.planner) {
+    method.planner = [mark, inner = std::move(method.planner)](const auto& params) -> quantity::Result<Work> {
+      auto work = inner(params);
+      if (!work) return work.error();
+      return Work([mark, rest = std::move(*work)] { return mark(rest()); });
+    };
+    return;
+  }
+  method.handler = [mark, inner = std::move(method.handler)](const auto& params) {
+    return mark(inner(params));
   };
 }
 

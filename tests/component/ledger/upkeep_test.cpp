@@ -1,3 +1,4 @@
+#include <atomic>
 #include <fstream>
 #include <thread>
 
@@ -29,6 +30,10 @@ ReadOnlyLedger open_read_only(const fs::path& file) {
   return std::move(*opened);
 }
 
+quantity::Result<void> back_up(const fs::path& file, const fs::path& copy) {
+  return open_read_only(file).backup_to(copy);
+}
+
 }  // namespace
 
 TEST_CASE("a transaction that is not committed leaves nothing and is logged", "[upkeep]") {
@@ -56,7 +61,7 @@ TEST_CASE("a backup is a whole ledger of its own", "[upkeep]") {
   auto book = open_ledger(folder / "ledger.db");
   (void)book.append(entry(1));
   book.set_inbox_mark({5, 6});
-  REQUIRE(book.backup_to(folder / "backup.db").has_value());
+  REQUIRE(back_up(folder / "ledger.db", folder / "backup.db").has_value());
   CHECK_FALSE(fs::exists(folder / "backup.db.part"));
   auto copy = open_ledger(folder / "backup.db");
   CHECK(copy.entries() == book.entries());
@@ -69,14 +74,14 @@ TEST_CASE("a backup writes over nothing, the ledger least of all", "[upkeep]") {
   TempDir folder;
   auto book = open_ledger(folder / "ledger.db");
   { std::ofstream(folder / "precious") << "mine"; }
-  const auto refused = book.backup_to(folder / "precious");
+  const auto refused = back_up(folder / "ledger.db", folder / "precious");
   REQUIRE_FALSE(refused.has_value());
   CHECK(refused.error().kind == ErrorKind::refused);
   CHECK(fs::file_size(folder / "precious") == 4);
-  CHECK_FALSE(book.backup_to(folder / "ledger.db").has_value());
-  CHECK(book.backup_to(folder / "no/such/backup.db").error().kind == ErrorKind::not_found);
+  CHECK_FALSE(back_up(folder / "ledger.db", folder / "ledger.db").has_value());
+  CHECK(back_up(folder / "ledger.db", folder / "no/such/backup.db").error().kind == ErrorKind::not_found);
   { std::ofstream(folder / "b.db.part") << "left by a backup that was killed"; }
-  CHECK(book.backup_to(folder / "b.db").has_value());
+  CHECK(back_up(folder / "ledger.db", folder / "b.db").has_value());
 }
 
 TEST_CASE("a backup made while entries come in is one moment of the ledger", "[upkeep]") {
@@ -190,12 +195,57 @@ TEST_CASE("the reader's connection sees what was committed and changes nothing",
   CHECK(second.quick_check().has_value());
 }
 
+TEST_CASE("the first trusted readings of a span are read alone", "[upkeep]") {
+  TempDir folder;
+  auto book = open_ledger(folder / "ledger.db");
+  const auto channel = book.channel_number(quantity::ChannelId("bench/air-temperature"));
+  for (int i = 0; i < 10; ++i) {
+    StoredReading reading;
+    reading.channel = channel;
+    reading.decoded.measured = at(i);
+    reading.decoded.received = at(i);
+    reading.decoded.topic = "t";
+    reading.verdict.judged = i != 1;
+    (void)book.put(reading);
+  }
+  const auto records = open_read_only(folder / "ledger.db");
+  const auto rows = records.trusted(channel, at(0), at(10), 3);
+  REQUIRE(rows.size() == 3);
+  CHECK(rows.back().measured == at(3));
+  CHECK(records.trusted(channel, at(8), at(10), 3).size() == 2);
+  CHECK(records.reading_count() == 10);
+  CHECK(records.entry_count() == 0);
+}
+
+TEST_CASE("a reader that is to give up leaves no copy behind, and the ledger as it was", "[upkeep]") {
+  TempDir folder;
+  auto book = open_ledger(folder / "ledger.db");
+  {
+    auto change = book.begin();
+    for (int i = 1; i <= 5000; ++i)
+      (void)book.append(entry(i));
+    change.commit();
+  }
+  std::atomic<bool> give_up = false;
+  const auto records = ReadOnlyLedger::open(folder / "ledger.db", &give_up);
+  REQUIRE(records.has_value());
+  give_up = true;
+  const auto done = records->backup_to(folder / "b.db");
+  REQUIRE_FALSE(done.has_value());
+  CHECK_THAT(done.error().detail, Catch::Contains("stopping"));
+  CHECK_FALSE(fs::exists(folder / "b.db"));
+  CHECK_FALSE(fs::exists(folder / "b.db.part"));
+  give_up = false;
+  CHECK(records->backup_to(folder / "b.db").has_value());
+  CHECK(open_ledger(folder / "b.db").entries() == book.entries());
+}
+
 TEST_CASE("a backup whose disk refuses ends in a sentence and leaves nothing", "[upkeep]") {
   TempDir folder;
   auto book = open_ledger(folder / "ledger.db");
   // A folder where the unfinished copy would go: nothing can be written there.
   fs::create_directories(folder / "b.db.part" / "in the way");
-  const auto done = book.backup_to(folder / "b.db");
+  const auto done = back_up(folder / "ledger.db", folder / "b.db");
   REQUIRE_FALSE(done.has_value());
   CHECK_FALSE(fs::exists(folder / "b.db"));
 }

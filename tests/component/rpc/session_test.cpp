@@ -40,7 +40,9 @@ struct Text {
 };
 BOOST_DESCRIBE_STRUCT(Text, (), (text))
 
-/// A daemon with two methods, on a thread of its own.
+using Reading = std::function<quantity::Result<Text>()>;
+
+/// A daemon with a few methods, on a thread of its own.
 class Door {
  public:
   explicit Door(rpc::Limits limits = {}) {
@@ -51,15 +53,27 @@ class Door {
           return quantity::Result<Text>(Text{std::string(static_cast<std::size_t>(size.bytes), 'x')});
         }));
     methods.push_back(rpc::row<Nothing, Text>("where", "Says its thread.", "text", {}, &Door::where));
-    methods.push_back(rpc::row<Nothing, Text>("where_read", "Says its thread.", "text", {}, &Door::where,
-                                              rpc::Runs::on_reader));
-    methods.push_back(rpc::row<Nothing, Text>(
-        "wait", "Answers when told to.", "text", {},
-        [this](const Nothing&) {
-          let_go.get_future().wait();
-          return quantity::Result<Text>(Text{"went on"});
-        },
-        rpc::Runs::on_reader));
+    methods.push_back(rpc::reader_row<Nothing, Text>(
+        "where_read", "Says its thread.", "text", {},
+        [](const Nothing&) { return quantity::Result<Reading>([] { return where({}); }); }));
+    methods.push_back(rpc::reader_row<Nothing, Text>(
+        "where_planned", "Says the planner's.", "text", {}, [](const Nothing&) {
+          return quantity::Result<Reading>([planned_on = where({})] { return planned_on; });
+        }));
+    methods.push_back(rpc::reader_row<Nothing, Text>(
+        "plan_not", "Refuses to plan.", "text", {},
+        [](const Nothing&) { return quantity::Result<Reading>(quantity::invalid("nothing to read")); }));
+    methods.push_back(rpc::reader_row<Nothing, Text>("break", "Breaks.", "text", {}, [](const Nothing&) {
+      return quantity::Result<Reading>(
+          []() -> quantity::Result<Text> { throw std::runtime_error("the disk is gone"); });
+    }));
+    methods.push_back(
+        rpc::reader_row<Nothing, Text>("wait", "Answers when told to.", "text", {}, [this](const Nothing&) {
+          return quantity::Result<Reading>([this] {
+            let_go.get_future().wait();
+            return quantity::Result<Text>(Text{"went on"});
+          });
+        }));
     dispatcher = std::make_unique<rpc::Dispatcher>(std::move(methods));
     auto opened = rpc::Listener::open(loop, path, *dispatcher, &reader, log, limits);
     REQUIRE(opened.has_value());
@@ -287,10 +301,25 @@ TEST_CASE("What may take long runs on the reader, and others are answered meanwh
   const auto back = client->ask<Text>("where", Nothing{});
   CHECK(on_loop->text == back->text);
   CHECK(on_loop->text != on_reader->text);
+  CHECK(client->ask<Text>("where_planned", Nothing{})->text == on_loop->text);
   auto slow = std::async(std::launch::async, [&] { return client->ask<Text>("wait", Nothing{}); });
   CHECK(other->ask<Text>("where", Nothing{}).has_value());
   door.let_go.set_value();
   CHECK(slow.get()->text == "went on");
+}
+
+TEST_CASE("What the reader is refused or breaks on is answered, and it reads on", "[socket]") {
+  Door door;
+  auto client = transport::Client::connect(door.path, "test");
+  REQUIRE(client.has_value());
+  const auto refused = client->ask<Text>("plan_not", Nothing{});
+  REQUIRE(refused.has_error());
+  CHECK(refused.error().kind == ErrorKind::invalid);
+  CHECK(refused.error().detail == "nothing to read");
+  const auto broken = client->ask<Text>("break", Nothing{});
+  REQUIRE(broken.has_error());
+  CHECK_THAT(broken.error().detail, Catch::Contains("the disk is gone"));
+  CHECK(client->ask<Text>("where_read", Nothing{}).has_value());
 }
 
 TEST_CASE("On stop nobody is waited for longer than the drain", "[socket]") {

@@ -5,6 +5,7 @@
 
 #include "daemon/api/codec.hpp"
 #include "daemon/api/messages/asking.hpp"
+#include "daemon/api/messages/dry_run.hpp"
 #include "daemon/api/messages/logging.hpp"
 #include "daemon/api/messages/now.hpp"
 #include "daemon/api/messages/review.hpp"
@@ -20,6 +21,7 @@ boost::json::object answers() {
       {"AirAnswer", json_schema_of<AirAnswer>()},
       {"BackupAnswer", json_schema_of<BackupAnswer>()},
       {"BatchesAnswer", json_schema_of<BatchesAnswer>()},
+      {"DryRunAnswer", json_schema_of<DryRunAnswer>()},
       {"EntriesAnswer", json_schema_of<EntriesAnswer>()},
       {"ExportAnswer", json_schema_of<ExportAnswer>()},
       {"HistoryAnswer", json_schema_of<HistoryAnswer>()},

@@ -17,6 +17,20 @@ api::ReadParams hand(std::string what) {
   return params;
 }
 
+constexpr std::string_view kAttic = R"(
+[[zone]]
+id = "attic"
+
+[[channel]]
+zone = "attic"
+topic = "shop/attic/humidity"
+quantity = "relative-humidity"
+format = "json"
+path = "/humidity"
+time_path = "/at"
+time_unit = "iso"
+)";
+
 }  // namespace
 
 TEST_CASE("The air shows each zone's last day, hour by hour", "[service]") {
@@ -93,8 +107,8 @@ TEST_CASE("What no thermometer reads is refused", "[service]") {
   CHECK(granted(service::now_answer(shop.shop(), {}, shop.now)).zones.front().air_c == Approx(20.0));
 }
 
-TEST_CASE("Pages of history hold every reading once, in order", "[service]") {
-  Shop shop;
+TEST_CASE("Pages of history hold every reading once, in order, while the ledger is written", "[service]") {
+  Shop shop(Keeps::a_file);
   std::vector<decode::RawMessage> messages;
   for (int i = 0; i < 4100; ++i)
     messages.push_back(shop.message(morning() + std::chrono::seconds(15) * i, 20.0 + i % 2 * 0.1, 50.0));
@@ -104,8 +118,10 @@ TEST_CASE("Pages of history hold every reading once, in order", "[service]") {
   params.zone = "bench";
   std::vector<std::string> times;
   int pages = 0;
+  const auto records = shop.records();
+  const auto unfinished = shop.shop().ledger.begin();
   do {
-    const auto page = granted(service::history(shop.shop(), params, shop.now));
+    const auto page = granted(granted(service::history(shop.shop(), params, shop.now))(records));
     for (const auto& row : page.rows) {
       CHECK(row.temperature_c.has_value());
       times.push_back(row.time);
@@ -117,9 +133,37 @@ TEST_CASE("Pages of history hold every reading once, in order", "[service]") {
   CHECK(std::is_sorted(times.begin(), times.end()));
   CHECK(std::set<std::string>(times.begin(), times.end()).size() == times.size());
   CHECK(times.size() + 2 >= 4100);  // the last ones may wait to be judged
+  params.from = "2031-03-03T09:00:00Z";
+  params.to = "2031-03-03T09:10:00Z";
+  const auto few = granted(granted(service::history(shop.shop(), params, shop.now))(records));
+  CHECK(few.rows.size() == 41);
+  CHECK_FALSE(few.more_after);
   params.from = "2031-03-03T10:00:00Z";
   params.to = "2031-03-03T09:00:00Z";
   CHECK(refusal(service::history(shop.shop(), params, shop.now)).kind == ErrorKind::invalid);
+}
+
+TEST_CASE("A page of history whose temperature is silent goes by its humidity", "[service]") {
+  Shop shop(Keeps::a_file, kAttic);
+  std::vector<decode::RawMessage> messages;
+  for (int i = 0; i < 2500; ++i) {
+    auto message = shop.message(morning() + std::chrono::seconds(15) * i, 20.0, 50.0 + i % 2 * 0.1);
+    message.topic = "shop/attic/humidity";
+    messages.push_back(std::move(message));
+  }
+  shop.now = morning() + std::chrono::seconds(15) * 2500;
+  shop.take(messages);
+  api::HistoryParams params;
+  params.zone = "attic";
+  const auto first = granted(granted(service::history(shop.shop(), params, shop.now))(shop.records()));
+  CHECK(first.rows.size() == 2000);
+  REQUIRE(first.more_after);
+  params.after = first.more_after;
+  const auto rest = granted(granted(service::history(shop.shop(), params, shop.now))(shop.records()));
+  CHECK(rest.rows.size() + 2 >= 500);
+  CHECK(rest.rows.front().time > first.rows.back().time);
+  CHECK_FALSE(rest.more_after);
+  CHECK_FALSE(rest.rows.front().temperature_c);
 }
 
 TEST_CASE("A sensor stuck, silent or never heard is told apart", "[service]") {

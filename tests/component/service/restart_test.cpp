@@ -124,7 +124,7 @@ TEST_CASE("What throws inside a change leaves memory as the ledger is", "[servic
       entry.body = core::PieceMade{quantity::FormId("tumbler"), std::nullopt, std::nullopt};
       (void)workshop.book.add(workshop.ledger, entry);
       for (const auto& change : workshop.sensors.take(spoilt, {}, workshop.ledger, workshop.zones))
-        workshop.coats.air_changed(change.zone, change.at, workshop.ledger);
+        workshop.coats.air_changed(change, workshop.ledger);
       service::entries_changed(workshop);
       throw std::runtime_error("the disk is full");
     });

@@ -115,6 +115,13 @@ void Shop::open() {
   workshop_ = std::move(*opened);
 }
 
+ledger::ReadOnlyLedger Shop::records() const {
+  REQUIRE(keeps_ == Keeps::a_file);
+  auto opened = ledger::ReadOnlyLedger::open(folder_ / "setwell.db");
+  if (!opened) FAIL(opened.error().detail);
+  return std::move(*opened);
+}
+
 void Shop::restart() {
   REQUIRE(keeps_ == Keeps::a_file);
   workshop_.reset();

@@ -71,6 +71,8 @@ class Shop {
   [[nodiscard]] std::string state();
   /// Every checkpoint of every coat at or before now, newest only, as bytes.
   [[nodiscard]] std::string checkpoints();
+  /// As the reader sees them (a file's only).
+  [[nodiscard]] ledger::ReadOnlyLedger records() const;
   /// Everything that was stored about readings.
   [[nodiscard]] std::string readings();
 

@@ -38,6 +38,11 @@ TEST_CASE("Sanding an amine epoxy without a wash asks; a wash or a plain answer 
   const auto answer = granted(service::step(shop.shop(), step("sanded", {"fern-01"}), shop.now));
   CHECK_FALSE(answer.cautions.empty());
   CHECK(shop.verdict("fern-01") == "recoat");
+  CHECK(shop.piece("fern-01").next.starts_with("wipe, let the wipe dry, recoat with "));
+  CHECK(holds(shop.piece("fern-01").remark, "no wipe is logged"));
+  granted(service::step(shop.shop(), step("wiped", {"fern-01"}), shop.now));
+  CHECK(shop.piece("fern-01").next.starts_with("recoat with "));
+  CHECK_FALSE(holds(shop.piece("fern-01").remark, "wipe"));
   shop.air_for(hours(25));
   CHECK(shop.verdict("fern-01") != "recoat");
 }

@@ -1,5 +1,7 @@
 #include "tests/unit/cli/answers.hpp"
 
+#include <cmath>
+
 #include <fmt/format.h>
 
 #include "cli/render/sheet_check.hpp"
@@ -187,10 +189,57 @@ api::PiecesAnswer pieces_answer(const api::DisplayWish& display) {
           display};
 }
 
-api::AirAnswer air_answer(const api::DisplayWish& display) {
-  api::AirAnswer answer;
-  answer.zones = {{{"bench", 18.4, 61.0, 10.8, 12.0, true}, 1.3, day(), kAhead, std::nullopt},
-                  {{"spray corner", {}, {}, {}, {}, false}, {}, {}, kAhead, std::nullopt}};
+/// Two days on from half past nine, coldest at five, wider hour by hour.
+api::ForecastNow forecast() {
+  api::ForecastNow made;
+  made.issued = "2031-03-12T09:30:00+01:00";
+  const auto issued = *quantity::parse_rfc3339(made.issued);
+  for (int i = 0; i <= 48; ++i) {
+    const double middle = 19 + 4 * std::cos((i - 5.5) * 2 * 3.14159265 / 24);
+    const double wide = 0.4 + 0.05 * i;
+    const api::BandNow air{middle - 2 * wide, middle - wide, middle, middle + wide, middle + 2 * wide};
+    const double damp = 60 - 2 * (middle - 19);
+    made.steps.push_back({quantity::rfc3339(issued + std::chrono::hours(i), std::chrono::minutes(60)), air,
+                          api::BandNow{damp - 10, damp - 4, damp, damp + 4, damp + 10}, std::nullopt,
+                          api::BandNow{5, 6, 7, 8, 9}});
+  }
+  return made;
+}
+
+api::DryRunAnswer dry_run_answer(const api::DisplayWish& display) {
+  api::DryRunAnswer answer;
+  answer.time = "2031-03-12T09:30:00+01:00";
+  api::TriedPiece tried;
+  tried.piece = "fern-07";
+  tried.coat = 3;
+  tried.sheet = "slow-coating-epoxy";
+  tried.zone = "bench";
+  tried.advice = "wait";
+  tried.why =
+      "Chance 35 % that the air overtakes it before it is tack-free. The best start is tomorrow 08:00.";
+  api::StartNow now;
+  now.at = answer.time;
+  now.against = "chance 35 % that the air overtakes it before it is tack-free";
+  now.air_c = 18.4;
+  now.chance = 0.35;
+  api::StartNow best;
+  best.at = "2031-03-13T08:00:00+01:00";
+  best.fits = true;
+  best.air_c = 16.2;
+  best.chance = 0.06;
+  best.window = api::RecoatNow{"slow-coating-epoxy",
+                               "2031-03-13T15:00:00+01:00",
+                               "2031-03-13T18:10:30+01:00",
+                               "2031-03-14T09:00:00+01:00",
+                               {},
+                               "2031-03-13T18:10:30+01:00",
+                               "2031-03-13T22:00:00+01:00"};
+  best.usable_s = 13770;
+  tried.starts = {now, best};
+  tried.best = best;
+  answer.pieces = {tried};
+  answer.said = {"Water does not condense on it."};
+  answer.cautions = {"Gloves and fresh air, as the datasheet asks."};
   answer.display = display;
   return answer;
 }
@@ -302,10 +351,29 @@ std::vector<api::AirHour> day() {
       hour.most_c = 11 + i;
       hour.mean_c = 10.5 + i;
       hour.mean_pct = 4 * i;
+      hour.dew_margin_k = 0.5 * i;
     }
     hours.push_back(hour);
   }
   return hours;
+}
+
+api::AirAnswer air_answer(const api::DisplayWish& display) {
+  api::AirAnswer answer;
+  answer.time = "2031-03-12T09:30:00+01:00";
+  answer.zones = {{{"bench", 18.4, 61.0, 10.8, 12.0, true},
+                   1.3,
+                   day(),
+                   kAhead,
+                   forecast(),
+                   {{"cure stops below", 13, "degC", {"fern-01", "fern-02"}},
+                    {"humidity above the limit", 80, "%", {"fern-01", "fern-02"}},
+                    {"dew margin below the limit", 3, "K", {"fern-02"}}},
+                   {{"2031-03-11T22:00:00+01:00", "2031-03-12T07:00:00+01:00"},
+                    {"2031-03-12T22:00:00+01:00", "2031-03-13T07:00:00+01:00"}}},
+                  {{"spray corner", {}, {}, {}, {}, false}, {}, {}, kAhead, std::nullopt, {}, {}}};
+  answer.display = display;
+  return answer;
 }
 
 api::NowAnswer now_answer(const api::DisplayWish& display) {
@@ -352,7 +420,8 @@ std::vector<std::pair<std::string, std::string>> all_texts(const api::DisplayWis
           {"backup", to_text(api::BackupAnswer{1, "/var/backups/setwell.db", 12345678, 41, 100000}, look)},
           {"status", to_text(status_answer(), look)},
           {"sheet-check", to_text(check_answer())},
-          {"logged", to_text(logged_answer(display), look)}};
+          {"logged", to_text(logged_answer(display), look)},
+          {"coat-dry-run", to_text(dry_run_answer(display), look)}};
 }
 
 }  // namespace setwell::cli

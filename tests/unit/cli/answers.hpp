@@ -17,6 +17,8 @@ inline const api::DisplayWish kOther{"F", "12h", "Europe/Paris"};
 /// Every answer as text, by the name of its file.
 [[nodiscard]] std::vector<std::pair<std::string, std::string>> all_texts(const api::DisplayWish& display,
                                                                          Colour colour);
+/// A zone with a forecast and limits, and one that told nothing.
+[[nodiscard]] api::AirAnswer air_answer(const api::DisplayWish& display);
 [[nodiscard]] api::NowAnswer now_answer(const api::DisplayWish& display);
 /// A day whose hours rise by a degree from 10 °C, 18:00 to 20:00 silent.
 [[nodiscard]] std::vector<api::AirHour> day();

@@ -11,6 +11,8 @@
 #include <catch2/catch.hpp>
 
 #include "cli/commands/program.hpp"
+#include "daemon/api/messages/asking.hpp"
+#include "daemon/api/messages/logging.hpp"
 #include "tests/support/temp_dir.hpp"
 
 namespace setwell::cli {
@@ -36,6 +38,7 @@ struct Ran {
 struct Terminal {
   bool is_one = false;
   std::optional<std::string> no_color;
+  std::optional<std::string> typed{};  ///< by a person who sits there
 };
 
 Ran run_with(FakeDaemon& daemon, std::vector<std::string> arguments, const Terminal& terminal = {}) {
@@ -52,7 +55,14 @@ Ran run_with(FakeDaemon& daemon, std::vector<std::string> arguments, const Termi
     if (!daemon.there) return quantity::Error{quantity::ErrorKind::unreachable, "nobody there"};
     return call;
   };
-  const World world{connect, out, err, terminal.is_one, terminal.no_color, quantity::Instant{}};
+  std::istringstream in(terminal.typed.value_or(""));
+  const World world{connect,
+                    out,
+                    err,
+                    terminal.is_one,
+                    terminal.no_color,
+                    quantity::Instant{},
+                    terminal.typed ? &in : nullptr};
   Ran ran;
   ran.exit = run(std::move(arguments), world);
   ran.out = out.str();
@@ -133,6 +143,96 @@ TEST_CASE("each command asks the daemon for what was typed") {
       Row{"backup /var/backups/a.db", R"(backup {"file":"/var/backups/a.db"})"},
       Row{"status", R"(status {})"}, Row{"describe", R"(describe {})"});
   CHECK(asked_by(words(row.typed)) == row.asked);
+}
+
+namespace {
+
+const quantity::Error kTwoBatches =
+    quantity::refused("2 batches are inside their pot life; name one of: b-2, b-1");
+const quantity::Error kUnwashed = quantity::refused("fern-07 was not washed; add --unwashed when it was not");
+
+api::BatchNow batch(const char* id, const char* sheet, const char* zone, double grams, bool open) {
+  api::BatchNow made;
+  made.batch = id;
+  made.sheet = sheet;
+  made.zone = zone;
+  made.part_a_g = grams;
+  made.open = open;
+  return made;
+}
+
+/// A daemon with two open batches and one that is over, asked for a coat from `@`.
+FakeDaemon two_batches() {
+  api::BatchesAnswer batches;
+  batches.batches = {batch("b-2", "slow-epoxy", "bench", 90, true),
+                     batch("b-0", "slow-epoxy", "bench", 10, false),
+                     batch("b-1", "fast-epoxy", "rack", 30, true)};
+  FakeDaemon daemon;
+  daemon.answers = {kTwoBatches, api::to_object(batches), api::to_object(api::LoggedAnswer{})};
+  return daemon;
+}
+
+json::value last_what(const FakeDaemon& daemon) {
+  return daemon.asked.back().second.at("what");
+}
+
+}  // namespace
+
+TEST_CASE("at a terminal the one of two batches is asked for, and the first is the default") {
+  for (const auto& [typed, what] :
+       {std::pair("2\n", "b-1"), std::pair("\n", "b-2"), std::pair("7\nb\n1\n", "b-2")}) {
+    auto daemon = two_batches();
+    const auto ran = run_with(daemon, words("coat @ fern-07"), {true, "1", typed});
+    CHECK(ran.exit == 0);
+    REQUIRE(daemon.asked.size() == 3);
+    CHECK(last_what(daemon) == what);
+    CHECK(ran.out.find("  2  b-1  fast-epoxy, 30 g, in rack") != std::string::npos);
+    CHECK(ran.out.find("[1]") != std::string::npos);
+  }
+}
+
+TEST_CASE("the end of input and three answers that are none log nothing") {
+  for (const auto* typed : {"", "3\n0\nx\n1\n"}) {
+    auto daemon = two_batches();
+    const auto ran = run_with(daemon, words("coat @ fern-07"), {true, "1", typed});
+    CHECK(ran.exit == 1);
+    CHECK(daemon.asked.size() == 2);
+    CHECK(ran.err == "setwell: nothing was logged\n");
+  }
+}
+
+TEST_CASE("sanding an unwashed epoxy is asked about, and only a yes logs it") {
+  for (const auto& [typed, logged] :
+       {std::pair("y\n", true), std::pair("\n", false), std::pair("n\n", false), std::pair("", false)}) {
+    FakeDaemon daemon;
+    daemon.answers = {kUnwashed, api::to_object(api::LoggedAnswer{})};
+    const auto ran = run_with(daemon, words("step sanded fern-07"), {true, "1", typed});
+    CHECK(ran.exit == (logged ? 0 : 1));
+    CHECK(daemon.asked.size() == (logged ? 2U : 1U));
+    CHECK(daemon.asked.back().second.at("unwashed") == json::value(logged));
+    CHECK(ran.out.find("[y/N]") != std::string::npos);
+  }
+}
+
+TEST_CASE("a program is asked nothing and refused with the option that answers") {
+  for (const auto* line : {"step sanded fern-07 --json", "step sanded fern-07"}) {
+    FakeDaemon daemon;
+    daemon.answers = {kUnwashed};
+    Terminal terminal{true, "1", std::nullopt};
+    if (std::string(line).find("--json") != std::string::npos) terminal.typed = "y\n";
+    const auto ran = run_with(daemon, words(line), terminal);
+    CHECK(ran.exit == 1);
+    CHECK(daemon.asked.size() == 1);
+    CHECK((ran.out + ran.err).find("--unwashed") != std::string::npos);
+  }
+}
+
+TEST_CASE("any other refusal at a terminal is said as it is") {
+  FakeDaemon daemon;
+  daemon.answers = {quantity::refused("fern-07 is gone")};
+  const auto ran = run_with(daemon, words("step sanded fern-07"), {true, "1", "y\n"});
+  CHECK(ran.exit == 1);
+  CHECK(ran.err == "setwell: fern-07 is gone\n");
 }
 
 TEST_CASE("a zone or a piece may be called as a command is") {

@@ -44,7 +44,8 @@ std::string first_line(const std::string& text) {
 }
 
 /// Columns before the first hour: the scale and the axis.
-constexpr std::size_t kLead = 12;
+constexpr std::size_t kLead = 8;
+constexpr std::size_t kDrawnRows = 9;
 
 /// What stands in each column, one code point each.
 std::vector<std::string> cells_of(const std::string& line) {
@@ -59,12 +60,15 @@ std::vector<std::string> cells_of(const std::string& line) {
   return cells;
 }
 
-/// Whether any of the drawing's six rows holds something in that hour's column.
+bool is_drawn(const std::vector<std::string>& lines, std::size_t row, std::size_t hour) {
+  const auto cells = cells_of(lines[row]);
+  return cells.size() > kLead + hour && cells[kLead + hour] != " ";
+}
+
+/// Whether any of the drawing's rows holds something in that hour's column.
 bool is_drawn(const std::vector<std::string>& lines, std::size_t hour) {
-  for (std::size_t row = 0; row < 6; ++row) {
-    const auto cells = cells_of(lines[row]);
-    if (cells.size() > kLead + hour && cells[kLead + hour] != " ") return true;
-  }
+  for (std::size_t row = 0; row < kDrawnRows; ++row)
+    if (is_drawn(lines, row, hour)) return true;
   return false;
 }
 
@@ -125,22 +129,27 @@ TEST_CASE("a rehearsal says so in its first line") {
   CHECK(first_line(to_text(logged, look)).starts_with("REHEARSAL"));
 }
 
-TEST_CASE("an hour without readings is a gap in the drawing and a dot in its base line") {
-  const auto lines = draw_day(day(), Reading(kMetric, kNow, kNow));
-  REQUIRE(lines.size() == 10);
+api::AirZone zone_of(std::vector<api::AirHour> hours) {
+  api::AirZone zone;
+  zone.last_day = std::move(hours);
+  return zone;
+}
+
+TEST_CASE("an hour without readings is a gap in the drawing and marked in its base line") {
+  const auto lines = draw_air(zone_of(day()), Reading(kMetric, kNow, kNow));
+  REQUIRE(lines.size() > kDrawnRows + 2);
   // Rising by a degree an hour from left to right; the silent hours are columns 8 and 9.
   for (std::size_t hour = 0; hour < 24; ++hour) {
     CAPTURE(hour);
     CHECK(is_drawn(lines, hour) == (hour != 8 && hour != 9));
   }
-  CHECK(lines[6] == std::string(kLead - 1, ' ') + "└────────··──────────────");
-  CHECK(lines[8].find("10    16    22    04") != std::string::npos);
+  CHECK(lines[kDrawnRows] == std::string(kLead - 1, ' ') + "└────────xx──────────────");
+  CHECK(lines[kDrawnRows + 1].find("12    18    00    06") != std::string::npos);
 }
 
 TEST_CASE("a day with nothing heard draws nothing") {
-  CHECK(draw_day({}, Reading(kMetric, kNow, kNow)).empty());
-  std::vector<api::AirHour> silent(24);
-  CHECK(draw_day(silent, Reading(kMetric, kNow, kNow)).empty());
+  CHECK(draw_air(zone_of({}), Reading(kMetric, kNow, kNow)).empty());
+  CHECK(draw_air(zone_of(std::vector<api::AirHour>(24)), Reading(kMetric, kNow, kNow)).empty());
 }
 
 TEST_CASE("a still day is drawn flat, not blown up") {
@@ -149,14 +158,37 @@ TEST_CASE("a still day is drawn flat, not blown up") {
     hour.from = "2031-03-12T09:00:00+01:00";
     hour.least_c = hour.most_c = hour.mean_c = 18.0;
   }
-  const auto lines = draw_day(still, Reading(kMetric, kNow, kNow));
-  REQUIRE(lines.size() == 9);
-  CHECK(lines[0].find("19.5 °C") != std::string::npos);
-  CHECK(lines[5].find("16.5 °C") != std::string::npos);
+  const auto lines = draw_air(zone_of(still), Reading(kMetric, kNow, kNow));
+  REQUIRE(lines.size() > kDrawnRows);
   int drawn = 0;
-  for (std::size_t row = 0; row < 6; ++row)
-    drawn += lines[row].find("▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄") != std::string::npos;
+  for (std::size_t row = 0; row < kDrawnRows; ++row)
+    drawn += is_drawn(lines, row, 0);
   CHECK(drawn == 1);
+}
+
+TEST_CASE("the drawing of three days fits 80 columns, in both units, and tells what its lines are") {
+  for (const auto& wish : {kMetric, kOther}) {
+    const auto lines = draw_air(air_answer(wish).zones.front(), Reading(wish, kNow, kNow));
+    std::string all;
+    for (const auto& line : lines) {
+      CAPTURE(line);
+      CHECK(columns(line) <= kPageWidth);
+      all += line + "\n";
+    }
+    CHECK(all.find("cure stops below") != std::string::npos);
+    CHECK(all.find("outside waking hours") != std::string::npos);
+    CHECK(all.find("9 in 10") != std::string::npos);
+    CHECK(all.find(wish.temperature == "F" ? "°F" : "°C") != std::string::npos);
+  }
+}
+
+TEST_CASE("a limit far from what the air does is named and does not flatten the drawing") {
+  auto zone = zone_of(day());
+  zone.limits = {{"cure stops below", -30, "degC", {"fern-01"}}};
+  const auto with = draw_air(zone, Reading(kMetric, kNow, kNow));
+  const auto without = draw_air(zone_of(day()), Reading(kMetric, kNow, kNow));
+  CHECK(std::equal(without.begin(), without.begin() + kDrawnRows, with.begin()));
+  CHECK(with.back().find("below this drawing") != std::string::npos);
 }
 
 TEST_CASE("a window whose sheet's limit was passed is not called safe") {

@@ -183,6 +183,25 @@ TEST_CASE("coats and moves both say where a piece is", "[fold]") {
   CHECK(log.fold().pieces.at(0).stays == expected);
 }
 
+TEST_CASE("a move to a place is a stay of its own, which a coat in that zone does not end", "[fold]") {
+  Log log;
+  log.add("fern-07", 0h, PieceMade{});
+  log.add("fern-07", 1h, coat("primer", "bench"));
+  log.add("fern-07", 1h, PieceMoved{ZoneId("bench"), "hook-2"});
+  log.add("fern-07", 2h, coat("clear", "bench"));
+  log.add("fern-07", 3h, PieceMoved{ZoneId("bench"), "hook-2"});
+  log.add("fern-07", 4h, PieceMoved{ZoneId("bench"), "hook-3"});
+  log.add("fern-07", 5h, coat("clear", "rotator"));
+  log.add("fern-07", 6h, PieceMoved{ZoneId("bench"), "hook-2"});
+  log.add("fern-07", 7h, PieceMoved{ZoneId("bench")});
+  const std::vector<Stay> expected{{kMorning + 1h, ZoneId("bench"), "hook-2"},
+                                   {kMorning + 4h, ZoneId("bench"), "hook-3"},
+                                   {kMorning + 5h, ZoneId("rotator")},
+                                   {kMorning + 6h, ZoneId("bench"), "hook-2"},
+                                   {kMorning + 7h, ZoneId("bench")}};
+  CHECK(log.fold().pieces.at(0).stays == expected);
+}
+
 TEST_CASE("a touch on a witness belongs to its batch, not to a piece", "[fold]") {
   Log log;
   log.add("fern-07", 0h, PieceMade{});

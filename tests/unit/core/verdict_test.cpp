@@ -69,8 +69,8 @@ class Bench {
   }
   Bench& of(Family family) { return material_.family = family, *this; }
   Bench& without_touch() { return rule().touch_opens = false, *this; }
-  Bench& touch(Touch word, double hours) {
-    piece_.touches.push_back({EntryId(1), after(hours), Span{0}, TouchTested{word, {}}});
+  Bench& touch(Touch word, double hours, Span error = Span{0}) {
+    piece_.touches.push_back({EntryId(1), after(hours), error, TouchTested{word, {}}});
     return *this;
   }
   Bench& witness(Touch word, double hours) {
@@ -248,6 +248,33 @@ TEST_CASE("sanding before the slow sandable clock does not count", "[verdict]") 
   CHECK(bench.verdict(36) == Verdict::wait);
   CHECK(bench.verdict(41) == Verdict::sand_first);
   CHECK(bench.at(36).remark.find("sanded before the sure time") != std::string::npos);
+}
+
+TEST_CASE("a touch closes as early as its time may be wrong", "[verdict]") {
+  const auto closed = [](Span error) {
+    return tacky_rule().touch(Touch::firm, 5, error).at(5.1).windows.at(0).until;
+  };
+  CHECK(closed(0min) == after(5));
+  CHECK(closed(5min) == after(5) - 5min);
+  CHECK(closed(30min) == after(5) - 30min);
+}
+
+TEST_CASE("a touch that says not yet delays as late as its time may be wrong, and not a minute longer",
+          "[verdict]") {
+  // Surely open at 10 h by the clocks; felt tacky a little before.
+  const double felt = 10 - 4.0 / 60;
+  CHECK(open_close().touch(Touch::tacky, felt).verdict(10.1) == Verdict::recoat);
+  CHECK(open_close().touch(Touch::tacky, felt, 3min).verdict(10.1) == Verdict::recoat);
+  CHECK(open_close().touch(Touch::tacky, felt, 5min).verdict(10.1) != Verdict::recoat);
+}
+
+TEST_CASE("a touch that opens does so by what was felt, whenever exactly that was", "[verdict]") {
+  for (const Span error : {Span(0min), Span(5min), Span(60min)}) {
+    const Judgement opened = open_close().touch(Touch::firm, 7.5, error).at(7.6);
+    CHECK(opened.verdict == Verdict::recoat);
+    CHECK(opened.windows.at(0).until == after(30));
+  }
+  CHECK(open_close().touch(Touch::firm, 6.9, 60min).verdict(7.6) != Verdict::recoat);
 }
 
 TEST_CASE("amine epoxy sanded without washing asks; washed first it is open", "[verdict]") {
