@@ -66,7 +66,7 @@ class PageWriter {
 
   void chart() {
     const auto drawn = review_chart(answer_);
-    out_ += "<figure class=\"small\" tabindex=\"0\" aria-label=\"" + escaped(drawn.title) + "\">\n";
+    out_ += "<figure tabindex=\"0\" class=\"small\" aria-label=\"" + escaped(drawn.title) + "\">\n";
     out_ += svg_of(lay_out(drawn), drawn.title, drawn.description);
     out_ +=
         "<figcaption class=\"soft\">Numbers are the events listed below. Bars: dark surely, light perhaps. "
