@@ -10,15 +10,24 @@ namespace {
 constexpr int kLabel = 14;
 
 /// A broken limit of the sheet leaves the window's times, and takes the word "safe" from them.
-enum class Limits { kept, broken };
+enum class Limits { kept, unfit_air, broken };
+
+Limits limits_of(const api::PieceNow& piece) {
+  if (piece.outside_limits.empty()) return Limits::kept;
+  const bool all_ahead = std::all_of(piece.outside_limits.begin(), piece.outside_limits.end(),
+                                     [](const api::OutsideNow& each) { return each.next_coat; });
+  return all_ahead ? Limits::unfit_air : Limits::broken;
+}
 
 std::string open_words(const api::RecoatNow& window, Limits limits, const Reading& reading) {
   if (!window.from && window.until)
     return "not surely open before it closes " + reading.moment(*window.until);
   const auto stretch = reading.stretch(window.from, window.until);
   if (stretch.empty()) return "opening not within reach";
-  return limits == Limits::kept ? "safe to recoat " + stretch
-                                : "by time alone " + stretch + ", but a limit of the sheet was passed";
+  if (limits == Limits::kept) return "safe to recoat " + stretch;
+  return "by time alone " + stretch +
+         (limits == Limits::broken ? ", but a limit of the sheet was passed"
+                                   : ", but this air is outside a limit for the next coat");
 }
 
 bool is_over(const api::RecoatNow& window, const Reading& reading) {
@@ -59,12 +68,18 @@ std::string figure(double value, const std::string& unit, const Reading& reading
   return fmt::format("{:.0f} {}", value, unit);
 }
 
+std::string when_outside(const api::OutsideNow& outside, const Reading& reading) {
+  if (!outside.until) return "since " + reading.moment(outside.since);
+  if (*outside.until == outside.since) return reading.moment(outside.since);
+  return fmt::format("from {} to {}", reading.moment(outside.since), reading.moment(*outside.until));
+}
+
 void write_outside(Page& page, const std::vector<api::OutsideNow>& outside, std::string_view label,
                    const Reading& reading) {
   for (const auto& each : outside) {
     page.pair(std::string("  ") + std::string(label),
-              fmt::format("{} {} (sheet: {}), since {}", each.what, figure(each.value, each.unit, reading),
-                          figure(each.limit, each.unit, reading), reading.moment(each.since)),
+              fmt::format("{} {} (sheet: {}), {}", each.what, figure(each.value, each.unit, reading),
+                          figure(each.limit, each.unit, reading), when_outside(each, reading)),
               kLabel);
   }
 }
@@ -124,6 +139,20 @@ void write_window(Page& page, const api::RecoatNow& window, Limits limits, const
     page.pair("", "worth a touch from " + reading.moment(*window.test_from, core::Minute::next), kLabel);
 }
 
+/// When a closed coat can surely be sanded, as long as that lies ahead.
+std::string sanding_words(const api::PieceNow& piece, const Reading& reading) {
+  const bool closed = !piece.recoat.empty() && is_over(piece.recoat.back(), reading);
+  if (!closed || piece.verdict != "wait") return {};
+  for (const auto* name : {"sandable", "full-cure"}) {
+    for (const auto& milestone : piece.milestones) {
+      if (milestone.name != name) continue;
+      if (milestone.slow.progress >= 1 || !milestone.slow.at) return {};
+      return "sand from " + reading.moment(*milestone.slow.at, core::Minute::next);
+    }
+  }
+  return {};
+}
+
 std::string place_words(const api::PieceNow& piece) {
   std::string where = piece.coat ? fmt::format("coat {} {}", *piece.coat, piece.sheet.value_or("")) : "";
   if (piece.zone) where += (where.empty() ? "in " : ", in ") + *piece.zone;
@@ -167,9 +196,10 @@ void write_piece(Page& page, const api::PieceNow& piece, const Reading& reading)
   const auto where = place_words(piece);
   if (!where.empty()) page.pair("", where, kLabel);
   if (!piece.remark.empty()) page.pair("", piece.remark, kLabel);
-  const auto limits = piece.outside_limits.empty() ? Limits::kept : Limits::broken;
+  const auto limits = limits_of(piece);
   for (const auto& window : piece.recoat)
     write_window(page, window, limits, reading);
+  if (const auto sanding = sanding_words(piece, reading); !sanding.empty()) page.pair("", sanding, kLabel);
   if (piece.silences) page.pair("", silence_words(*piece.silences, reading), kLabel);
   write_outside(page, piece.outside_limits, "limit", reading);
   write_outside(page, piece.outside_advised, "advised", reading);

@@ -36,7 +36,13 @@ MilestoneNow from_core(const core::ClockReading& clock, const core::Material& ma
 }
 
 OutsideNow from_core(const core::OutsideCondition& outside, const TimeZone& zone) {
-  return {outside.what, outside.value, outside.limit, outside.unit, time_text(outside.since, zone)};
+  return {outside.what,
+          outside.value,
+          outside.limit,
+          outside.unit,
+          time_text(outside.since, zone),
+          time_text(outside.until, zone),
+          outside.next_coat};
 }
 
 TroubleNow from_core(const core::Trouble& trouble, const TimeZone& zone) {

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include <fmt/format.h>
+
 namespace setwell::core {
 
 double blush_weight(double surface_humidity_ratio, double surface_c) {
@@ -20,6 +22,12 @@ std::string blush_words(std::optional<double> dose, quantity::Hours condensing) 
   if (*dose >= kBlushSome)
     return "somewhat damp before it was tack-free: wash with water and abrade before the next coat";
   return {};
+}
+
+std::string cold_words(quantity::Hours under_floor) {
+  if (under_floor <= kColdTooLong) return {};
+  return fmt::format("{:.0f} h under its cure floor before it was tack-free: what it will be is uncertain",
+                     under_floor.count());
 }
 
 }  // namespace setwell::core

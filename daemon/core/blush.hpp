@@ -5,8 +5,9 @@
 
 #include "sensors/quantity/instant.hpp"
 
-/// Blush: the greasy or cloudy film of carbamate that free amine, carbon dioxide and water leave on an epoxy
-/// that set cool and damp. It weakens the bond of the next coat and is washed off with water.
+/// What damp and cold do to a fresh coat. Blush: the greasy or cloudy film of carbamate that free amine,
+/// carbon dioxide and water leave on an epoxy that set cool and damp. It weakens the bond of the next coat
+/// and is washed off with water.
 namespace setwell::core {
 
 /// The weight of an instant in the blush dose, 0 … 1: clamp((a_s - 0.60)/0.25, 0, 1) ·
@@ -23,5 +24,11 @@ inline constexpr double kWetSurfaceRatio = 0.98;
 /// What to do about it before the next coat goes on, in a sentence without a stop; empty where there is no
 /// dose (other families) or it was low and stayed dry.
 [[nodiscard]] std::string blush_words(std::optional<double> dose, quantity::Hours condensing);
+
+/// Under its cure floor for longer than this before it was tack-free, a film may never be what the sheet
+/// says.
+inline constexpr quantity::Hours kColdTooLong{4};
+/// Says so, in a sentence without a stop; empty where it was not.
+[[nodiscard]] std::string cold_words(quantity::Hours under_floor);
 
 }  // namespace setwell::core

@@ -107,6 +107,6 @@ class CoatRun {
 };
 
 /// Changes whenever the same record would give other numbers.
-inline constexpr int kEngineVersion = 5;
+inline constexpr int kEngineVersion = 6;
 
 }  // namespace setwell::core

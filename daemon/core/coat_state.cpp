@@ -100,6 +100,7 @@ void watch_conditions(const CoatPlan& plan, CoatNumbers& numbers, const Moment& 
     const auto standing = standing_of(rule, moment);
     if (!standing || !standing->outside) continue;
     if (std::isnan(numbers.since(i))) numbers.since(i) = number(moment.at);
+    numbers.last(i) = number(moment.at);
     if (std::isnan(numbers.worst(i)) || worse(rule, standing->value, numbers.worst(i)))
       numbers.worst(i) = standing->value;
   }
@@ -169,7 +170,7 @@ std::vector<double> fresh_numbers(const CoatPlan& plan) {
   CoatNumbers numbers(raw, plan);
   numbers[CoatNumbers::kUpto] = number(plan.fast_start);
   for (std::size_t i = 0; i < plan.conditions.size(); ++i)
-    numbers.worst(i) = numbers.since(i) = kNotYet;
+    numbers.worst(i) = numbers.since(i) = numbers.last(i) = kNotYet;
   for (std::size_t c = 0; c < plan.clocks->size(); ++c)
     for (const Track track : kAllTracks)
       numbers.at(c, track) = kNotYet;
@@ -200,7 +201,7 @@ std::optional<double> soft_floor_c(const CoatPlan& plan) {
 }
 
 bool air_is_done(const CoatPlan& plan, const std::vector<double>& numbers) {
-  const std::size_t first = CoatNumbers::kWatch + 2 * plan.conditions.size();
+  const std::size_t first = CoatNumbers::first_clock(plan);
   for (std::size_t c = 0; c < plan.clocks->size(); ++c)
     if ((*plan.clocks)[c].rates && numbers[first + CoatNumbers::kPerClock * c] < 1.0) return false;
   return true;

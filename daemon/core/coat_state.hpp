@@ -40,18 +40,23 @@ struct CoatPlan {
 class CoatNumbers {
  public:
   static constexpr std::size_t kPerClock = 2 * kTracks + 2;
+  static constexpr std::size_t kPerCondition = 3;
   static constexpr std::size_t kUpto = 0, kSurfaceKnown = 1, kLower = 2, kExpected = 3, kUpper = 4,
                                kBlush = 5, kBlushHours = 6, kCondensing = 7, kUnderFloor = 8, kWatch = 9;
 
   static std::size_t size(const CoatPlan& plan) {
-    return kWatch + 2 * plan.conditions.size() + kPerClock * plan.clocks->size();
+    return first_clock(plan) + kPerClock * plan.clocks->size();
   }
-  CoatNumbers(std::vector<double>& numbers, const CoatPlan& plan)
-      : n_(numbers), clocks_(kWatch + 2 * plan.conditions.size()) {}
+  static std::size_t first_clock(const CoatPlan& plan) {
+    return kWatch + kPerCondition * plan.conditions.size();
+  }
+  CoatNumbers(std::vector<double>& numbers, const CoatPlan& plan) : n_(numbers), clocks_(first_clock(plan)) {}
 
   double& operator[](std::size_t i) { return n_[i]; }
-  double& worst(std::size_t condition) { return n_[kWatch + 2 * condition]; }
-  double& since(std::size_t condition) { return n_[kWatch + 2 * condition + 1]; }
+  double& worst(std::size_t condition) { return n_[kWatch + kPerCondition * condition]; }
+  double& since(std::size_t condition) { return n_[kWatch + kPerCondition * condition + 1]; }
+  /// The last moment at which the condition was seen outside.
+  double& last(std::size_t condition) { return n_[kWatch + kPerCondition * condition + 2]; }
   double& progress(std::size_t clock, Track t) { return n_[place(clock) + static_cast<std::size_t>(t)]; }
   double& at(std::size_t clock, Track t) { return n_[place(clock) + kTracks + static_cast<std::size_t>(t)]; }
   double& silence(std::size_t clock) { return n_[place(clock) + 2 * kTracks]; }

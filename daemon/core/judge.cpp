@@ -129,6 +129,14 @@ bool waits_for_lamp(const Question& q) {
          !opening.clock->reached.slow && !opening.clock->not_known.empty();
 }
 
+/// Whether nothing but a limit keeps it from being `recoat`.
+bool kept_by_a_limit(const Question& q, const Judgement& judged) {
+  if (judged.verdict == Verdict::recoat) return false;
+  Evidence within = q.evidence;
+  within.outside_limit = within.air_unfit = false;
+  return verdict_for(q.stated.kind, judged.region, within, q.stated.touch_opens) == Verdict::recoat;
+}
+
 std::string next_act(const Question& q, const Judgement& judged) {
   switch (judged.verdict) {
     case Verdict::no_readings:
@@ -148,6 +156,11 @@ std::string next_act(const Question& q, const Judgement& judged) {
   }
   if (waits_for_lamp(q)) return "more minutes under the lamp, then " + recoat_with(q.top);
   if (q.evidence.schedule_done) return "let it cure";
+  if (kept_by_a_limit(q, judged)) {
+    return q.evidence.outside_limit
+               ? "ask its manufacturer before coating it: a limit of the sheet was passed"
+               : "wait for air within the sheet's limits, then " + recoat_with(q.top);
+  }
   if (judged.region == Region::never) return "leave it: the sheet has no way to coat it";
   if (judged.region == Region::closed_unsanded) {
     return "leave it until it can be sanded, then " + sand_and_recoat(q.material, q.evidence, q.top);
@@ -225,6 +238,11 @@ std::string remark_of(const Question& q, const Judgement& judged) {
   if (judged.verdict == Verdict::no_readings) return "nothing trusted to run on since the readings stopped";
   if (judged.verdict == Verdict::do_not_coat) return gap_remark(q);
   if (q.evidence.schedule_done) return "";
+  if (q.evidence.air_unfit && !q.evidence.outside_limit && kept_by_a_limit(q, judged)) {
+    return std::string(judged.windows.front().by_touch ? "opened by your touch, before the sure time; "
+                                                       : "") +
+           "this air is outside a limit of what goes on next";
+  }
   switch (judged.region) {
     case Region::closed_unsanded:
     case Region::closed_sandable:

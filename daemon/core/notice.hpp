@@ -97,7 +97,9 @@ struct NoticeContent {
   Threat threat = Threat::none;               ///< of trouble_ahead
   std::vector<ListedAct> list;                ///< of the morning list and of the question what was not logged
   std::optional<quantity::Span> rotator_for;  ///< on a rotator: how long the next coat needs it at least
-  bool washes = false;                        ///< amine epoxy: wash before sanding
+  /// Which limits the present air breaks for the next coat, in words; empty when none.
+  std::string unfit_air;
+  bool washes = false;  ///< amine epoxy: wash before sanding
   bool sprayed_isocyanate = false;
   bool flammable = false;  ///< solvent-borne or aerosol: the flame caution belongs to the act
   bool by_touch = false;

@@ -26,9 +26,9 @@ void earlier(std::optional<Instant>& mine, std::optional<Instant> other) {
 /// The same words fit both, but for pieces and times.
 bool same_words(const NoticeContent& a, const NoticeContent& b) {
   return a.sheet_name == b.sheet_name && a.top_name == b.top_name && a.zone == b.zone && a.sure == b.sure &&
-         a.by_touch == b.by_touch && a.asleep == b.asleep && a.too_late == b.too_late &&
-         a.threat == b.threat && a.without_end == b.without_end && a.washes == b.washes &&
-         a.flammable == b.flammable && a.sprayed_isocyanate == b.sprayed_isocyanate;
+         a.unfit_air == b.unfit_air && a.by_touch == b.by_touch && a.asleep == b.asleep &&
+         a.too_late == b.too_late && a.threat == b.threat && a.without_end == b.without_end &&
+         a.washes == b.washes && a.flammable == b.flammable && a.sprayed_isocyanate == b.sprayed_isocyanate;
 }
 
 /// Both windows or neither, at nearly the same times, and something of them is left where they overlap.

@@ -77,6 +77,7 @@ NoticeText safe_to_recoat(NoticeLines& words) {
 NoticeText last_start(NoticeLines& words) {
   const auto& c = words.content();
   if (c.asleep) return window_of_the_night(words);
+  if (!c.unfit_air.empty()) words.line("Not in this air: " + c.unfit_air + ".");
   words.coat_line();
   words.sureness_line();
   words.mix_line();

@@ -56,6 +56,9 @@ struct OutsideCondition {
   std::string unit;  ///< `degC`, `K`, `%`
   quantity::Instant since;
   bool is_limit = false;  ///< false: only outside the advised range
+  /// When it was last seen outside; nothing while it still is.
+  std::optional<quantity::Instant> until;
+  bool next_coat = false;  ///< about the present air and what is to go on next (unfit_air.hpp)
   friend bool operator==(const OutsideCondition&, const OutsideCondition&) = default;
 };
 

@@ -116,7 +116,7 @@ OutsideCondition told(const ConditionRule& rule, double worst, Instant since) {
   if (rule.kind == ConditionKind::dew_margin) against = rule.is_limit ? " the limit" : " the advised least";
   if (rule.ends == PhaseEnd::flash_off) against = " the advised least while it flashes off";
   if (rule.kind == ConditionKind::apply_least) against = " the lowest application temperature";
-  return {words.what + against, worst, rule.bound, words.unit, since, rule.is_limit};
+  return {words.what + against, worst, rule.bound, words.unit, since, rule.is_limit, {}, false};
 }
 
 }  // namespace setwell::core

@@ -9,13 +9,21 @@
 namespace setwell::core {
 namespace {
 
-constexpr double kColderFast = 15.0;
-constexpr double kColderExpected = 26.0;
-constexpr double kColderSlow = 90.0;
-constexpr double kWarmerFastQuick = 65.0;
-constexpr double kWarmerFastSlow = 95.0;
-constexpr double kWarmerExpected = 55.0;
-constexpr double kWarmerSlow = 15.0;
+#include "daemon/core/data/pot_life.inc"
+
+constexpr double energy_of(PotEnergy which) {
+  for (const PotEnergyRow& row : kPotEnergies)
+    if (row.of == which) return row.kj_per_mol;
+  return 0;
+}
+
+constexpr double kColderFast = energy_of(PotEnergy::colder_fast);
+constexpr double kColderExpected = energy_of(PotEnergy::colder_expected);
+constexpr double kColderSlow = energy_of(PotEnergy::colder_slow);
+constexpr double kWarmerFastQuick = energy_of(PotEnergy::warmer_fast_quick);
+constexpr double kWarmerFastSlow = energy_of(PotEnergy::warmer_fast_slow);
+constexpr double kWarmerExpected = energy_of(PotEnergy::warmer_expected);
+constexpr double kWarmerSlow = energy_of(PotEnergy::warmer_slow);
 constexpr double kQuickHours = 0.75;
 constexpr double kMostSlowTray = 5.0;
 constexpr double kMostSlowSmall = 2.0;
@@ -35,6 +43,10 @@ double chord(const KnownRow& a, const KnownRow& b) {
 }
 
 }  // namespace
+
+std::span<const PotEnergyRow> pot_energies() {
+  return kPotEnergies;
+}
 
 /// The row at or colder than x's temperature, as the lower end of a pair; only between the end rows.
 std::size_t PotLife::below(double x) const {

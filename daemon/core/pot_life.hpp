@@ -1,6 +1,7 @@
 #pragma once
 
 #include <optional>
+#include <span>
 #include <string_view>
 #include <vector>
 
@@ -11,11 +12,9 @@
 /// How long a mix stays usable in its pot: apart from films, because its own heat hurries it.
 ///
 /// Stated rows are reproduced exactly at the sheet's test mass. Between rows ln t follows the chord in 1/T,
-/// with the bend of the priors taken k times. Beyond them, and with one row, the energies (kJ/mol) are
-///   colder: fast 15 (the flattest that tables show in the cold), expected 26 (their median), slow 90;
-///   warmer: fast 65 where the nearest row is 45 min or less, else 95 (slow systems tip into heating
-///   themselves), expected 55, slow 15; with two rows or more the end chord takes part where it is the
-///   stricter, and is the expected one.
+/// with the bend of the priors taken k times. Beyond them, and with one row, the energies are those of
+/// data/pot_life.inc (the fast one above the warmest row by whether that row is 45 min or less); with two rows
+/// or more the end chord takes part where it is the stricter, and is the expected one.
 /// More mass than the test's shortens: the fast time by max(0.5, (m/m_test)^(-1/3)), which lies on the safe
 /// side of a heat balance from 100 g to 3 kg, the expected by the root of that, the slow not at all. Less
 /// mass gives the fast and expected times no credit and the slow one up to twice. A tray (5 mm or less) drops
@@ -31,6 +30,24 @@ inline constexpr double kMostPotMassGrams = 3000.0;
 inline constexpr double kExothermMassGrams = 500.0;
 /// The notice goes out at this progress of the fast clock.
 inline constexpr double kPotLifeTold = 0.7;
+
+/// The energies beyond the stated rows, by the end of the rows and the clock they hold for.
+enum class PotEnergy {
+  colder_fast,
+  colder_expected,
+  colder_slow,
+  warmer_fast_quick,  ///< where the warmest row is 45 min or less
+  warmer_fast_slow,
+  warmer_expected,
+  warmer_slow,
+};
+struct PotEnergyRow {
+  PotEnergy of = PotEnergy::colder_fast;
+  double kj_per_mol = 0;
+  std::string_view provenance;
+};
+/// Those of data/pot_life.inc, one for each.
+[[nodiscard]] std::span<const PotEnergyRow> pot_energies();
 
 /// The pot-life clock of one batch. A value.
 class PotLife {

@@ -152,9 +152,13 @@ void tell_waiting(const Present& p, Outlook& out) {
 }
 
 void tell_outside(const Present& p, Outlook& out) {
-  for (std::size_t i = 0; i < p.plan.conditions.size(); ++i)
-    if (const auto since = moment(p.numbers.since(i)))
-      out.outside.push_back(told(p.plan.conditions[i], p.numbers.worst(i), *since));
+  for (std::size_t i = 0; i < p.plan.conditions.size(); ++i) {
+    const auto since = moment(p.numbers.since(i));
+    if (!since) continue;
+    out.outside.push_back(told(p.plan.conditions[i], p.numbers.worst(i), *since));
+    if (p.numbers.last(i) < p.numbers[CoatNumbers::kUpto])
+      out.outside.back().until = moment(p.numbers.last(i));
+  }
 }
 
 void tell_dose(const Present& p, Outlook& out) {
@@ -354,7 +358,7 @@ Outlook CoatRun::foreseen(const AirHistory* air, const Forecast* forecast, Span 
   for (std::size_t c = 0; c < plan_->clocks->size(); ++c)
     out.clocks.push_back(reading_of((*plan_->clocks)[c], c, stages));
   CoatNumbers begun(fresh.numbers_, *plan_);
-  const Present present{*case_, *plan_, begun, out.now, air};
+  const Present present{*case_, *plan_, begun, out.now, air, {}};
   tell_waiting(present, out);
   const auto first = out.now + minutes(1);
   auto piece = forecast ? foretold(*forecast, out.now, first) : std::nullopt;

@@ -146,7 +146,7 @@ VerdictCase case_of(RuleKind kind, Region region, const Evidence& evidence, bool
   which.silent = evidence.silent;
   which.schedule_done = evidence.schedule_done;
   which.cured = evidence.cured;
-  which.outside_limit = evidence.outside_limit;
+  which.outside_limit = evidence.outside_limit || evidence.air_unfit;
   which.reopened = evidence.sanded && !evidence.sanded_unwashed;
   which.opened = touch_opens && evidence.touch &&
                  proof_of(kind, *evidence.touch, Milestone::recoat_opens) == Proof::reached;

@@ -50,8 +50,11 @@ struct Evidence {
   bool sanded_early = false;  ///< the newest sanding came before the slow sandable clock and does not count
   std::optional<quantity::Instant> sanded_at;     ///< of the sanding that counts
   std::optional<quantity::Instant> sanded_until;  ///< until when it keeps the coat open
-  bool silent = false;         ///< a clock that decides the next act has nothing trusted to run on
-  bool outside_limit = false;  ///< keeps any verdict from being `recoat`
+  bool silent = false;  ///< a clock that decides the next act has nothing trusted to run on
+  /// A limit of the sheet was passed while this coat was put on or cured: its times are not vouched for any
+  /// more, so no verdict is ever `recoat` again.
+  bool outside_limit = false;
+  bool air_unfit = false;      ///< the present air breaks a limit of what goes on next: not `recoat` now
   bool schedule_done = false;  ///< no coat left in the schedule
   bool cured = false;          ///< slow full cure reached
   friend bool operator==(const Evidence&, const Evidence&) = default;

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "daemon/core/unfit_air.hpp"
 #include "daemon/service/batch_view.hpp"
 #include "daemon/service/coat_remarks.hpp"
 #include "daemon/service/coat_request.hpp"
@@ -28,6 +29,10 @@ std::optional<std::string> over_unready(Workshop& workshop, const core::Piece& p
   if (!view || view->judgement.verdict == core::Verdict::recoat) return std::nullopt;
   const auto& windows = view->judgement.windows;
   const auto display = display_of(*workshop.settings);
+  if (!view->unfit_air.empty()) {
+    return fmt::format("{}: this air is outside limits of the sheet ({}). Logged all the same", piece.id.text(),
+                       core::unfit_words(view->unfit_air, display));
+  }
   std::string sure;
   if (!windows.empty() && windows.front().sure && windows.front().from && *windows.front().from > now) {
     sure = "; surely open " + core::moment(*windows.front().from, now, display, core::Minute::next);

@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "daemon/core/rule_clocks.hpp"
+#include "daemon/core/unfit_air.hpp"
 #include "daemon/service/day_facts.hpp"
 #include "daemon/service/house_facts.hpp"
 #include "daemon/service/night_windows.hpp"
@@ -106,7 +107,8 @@ void last_start(const Workshop& workshop, CoatFacts& facts, const core::Window& 
   if (!told) return;
   const auto region = facts.view().judgement.region;
   const bool ahead = region == Region::before_opening || region == Region::worth_a_test;
-  const bool near = (told->asleep ? ahead : open) && now >= told->tell && now < told->last;
+  const bool unfit = !view.unfit_air.empty() && window.sure && !window.by_touch;
+  const bool near = (told->asleep ? ahead : open || unfit) && now >= told->tell && now < told->last;
   facts.content().asleep = told->asleep;
   facts.content().mix_by = told->asleep ? by_closing : told->last;
   facts.add(NoticeKind::last_start, near ? Standing::holds : Standing::over, told->tell, told->tell,
@@ -198,7 +200,9 @@ void coat_facts(Workshop& workshop, const core::Piece& piece, Instant now, std::
       facts.content().value = cold->air.degrees();
       facts.content().limit = cold->least.degrees();
     }
+    facts.content().unfit_air = core::unfit_words(view->unfit_air, display_of(*workshop.settings));
     touch_and_opening(workshop, facts, *window);
+    facts.content().unfit_air.clear();
     facts.content().value.reset();
     facts.content().limit.reset();
     closing_and_gap(facts);

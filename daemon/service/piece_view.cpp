@@ -5,8 +5,7 @@
 #include <fmt/format.h>
 
 #include "daemon/api/from_core.hpp"
-#include "daemon/core/blush.hpp"
-#include "daemon/core/piece_outlook.hpp"
+#include "daemon/core/cure.hpp"
 #include "daemon/service/silence_view.hpp"
 #include "daemon/service/zone_view.hpp"
 
@@ -50,6 +49,19 @@ std::size_t coats_with(const Piece& piece, const Coat& coat) {
 quantity::Minutes stirring(const Workshop& workshop, const core::Material& top) {
   if (top.mix && top.mix->stir) return *top.mix->stir;
   return top.mix ? workshop.settings->workshop.stirring : quantity::Minutes(0);
+}
+
+/// The sheet of what goes on next; the coat's own where that is not on the shelf.
+const core::Material& top_of(const CoatView& view) {
+  return view.next.sheet != nullptr ? *view.next.sheet->material : *view.material;
+}
+
+/// What forbids an open coat's next one in the air there is.
+std::vector<core::OutsideCondition> unfit_now(const Workshop& workshop, const CoatView& view, Instant now) {
+  const auto zone = zone_of(*view.piece, now);
+  const auto found = zone ? workshop.zones.find(*zone) : workshop.zones.end();
+  if (found == workshop.zones.end()) return {};
+  return core::unfit_air(top_of(view), found->second.history(), *view.outlook, view.coat->happened, now);
 }
 
 }  // namespace
@@ -139,6 +151,11 @@ std::optional<CoatView> view_under(Workshop& workshop, const Piece& piece, const
                         *view.outlook, workshop.settings->workshop.sanded_lasts);
   evidence.schedule_done = view.schedule_done;
   view.judgement = core::judge(*view.material, view.rule, view.next.id, evidence, *view.outlook);
+  if (view.judgement.verdict != core::Verdict::recoat || coat.id != piece.coats.back().id) return view;
+  view.unfit_air = unfit_now(workshop, view, now);
+  if (view.unfit_air.empty()) return view;
+  evidence.air_unfit = true;
+  view.judgement = core::judge(*view.material, view.rule, view.next.id, evidence, *view.outlook);
   return view;
 }
 
@@ -168,7 +185,7 @@ bool gives_off_solvent(core::Family family) {
 }
 
 std::optional<TooCold> too_cold_to_apply(const Workshop& workshop, const CoatView& view, Instant now) {
-  const auto& top = view.next.sheet != nullptr ? *view.next.sheet->material : *view.material;
+  const auto& top = top_of(view);
   const auto zone = zone_of(*view.piece, now);
   if (!top.apply_least || !zone) return std::nullopt;
   const auto shown = zone_now(workshop, *zone, now);
@@ -210,6 +227,27 @@ void show_whereabouts(const Piece& piece, Instant now, api::PieceNow& shown) {
   if (!stay->place.empty()) shown.place = stay->place;
 }
 
+/// What besides the judgement is to be known before the next act, one after another.
+std::vector<std::string> further_remarks(const Workshop& workshop, const CoatView& view, Instant now) {
+  std::vector<std::string> remarks;
+  const auto display = display_of(*workshop.settings);
+  const bool recoat = view.judgement.verdict == core::Verdict::recoat;
+  if (const auto cold = too_cold_to_apply(workshop, view, now); cold && recoat) {
+    remarks.push_back(fmt::format("too cold to coat now: {}, the sheet asks for {} or more",
+                                  core::show(cold->air, display), core::show(cold->least, display)));
+  }
+  if (recoat && sanded_unwiped(*view.piece, *view.coat, now))
+    remarks.emplace_back("sanded, and no wipe is logged since");
+  if (!view.schedule_done)
+    remarks.push_back(core::blush_words(view.outlook->blush_dose, view.outlook->condensing));
+  remarks.push_back(core::cold_words(view.outlook->under_floor));
+  const auto* cured = view.outlook->clock(core::Milestone::full_cure);
+  if (view.schedule_done && cured != nullptr && !cured->not_known.empty())
+    remarks.push_back("full cure: " + cured->not_known);
+  std::erase(remarks, std::string());
+  return remarks;
+}
+
 }  // namespace
 
 api::PieceNow coat_now(Workshop& workshop, const Piece& piece, const Coat& coat, Instant now) {
@@ -227,24 +265,15 @@ api::PieceNow coat_now(Workshop& workshop, const Piece& piece, const Coat& coat,
   }
   const auto& zone = workshop.settings->workshop.time_zone;
   api::show_coat(*view->material, *view->outlook, view->judgement, zone, shown);
+  for (const auto& unfit : view->unfit_air)
+    shown.outside_limits.push_back(api::from_core(unfit, zone));
   shown.recomputing = view->recomputing;
   shown.silences = silences_now(workshop, *view, now);
-  if (const auto cold = too_cold_to_apply(workshop, *view, now);
-      cold && view->judgement.verdict == core::Verdict::recoat) {
-    const auto display = display_of(*workshop.settings);
-    shown.remark += fmt::format("{}too cold to coat now: {}, the sheet asks for {} or more",
-                                shown.remark.empty() ? "" : "; ", core::show(cold->air, display),
-                                core::show(cold->least, display));
-  }
-  if (view->judgement.verdict == core::Verdict::recoat && sanded_unwiped(piece, coat, now)) {
+  if (view->judgement.verdict == core::Verdict::recoat && sanded_unwiped(piece, coat, now))
     shown.next = "wipe, let the wipe dry, " + shown.next;
-    shown.remark += fmt::format("{}sanded, and no wipe is logged since", shown.remark.empty() ? "" : "; ");
-  }
-  if (const auto damp = core::blush_words(view->outlook->blush_dose, view->outlook->condensing);
-      !damp.empty() && !view->schedule_done) {
-    shown.remark += (shown.remark.empty() ? "" : "; ") + damp;
-  }
-  const auto& top = view->next.sheet != nullptr ? *view->next.sheet->material : *view->material;
+  for (const auto& remark : further_remarks(workshop, *view, now))
+    shown.remark += (shown.remark.empty() ? "" : "; ") + remark;
+  const auto& top = top_of(*view);
   for (const auto& window : view->judgement.windows)
     shown.recoat.push_back(api::from_core(window, times_of(workshop, window, top, now), zone));
   return shown;

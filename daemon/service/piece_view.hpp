@@ -27,6 +27,8 @@ struct CoatView {
   NextCoat next;
   int rule = -1;
   core::Judgement judgement;
+  /// What keeps an open coat from being coated in the present air: limits of what goes on next.
+  std::vector<core::OutsideCondition> unfit_air;
   bool schedule_done = false;
   bool recomputing = false;
 };

@@ -5,6 +5,7 @@
 #include "daemon/core/drying.hpp"
 #include "daemon/core/envelope.hpp"
 #include "daemon/core/learned.hpp"
+#include "daemon/core/rule_clocks.hpp"
 #include "daemon/core/verdict.hpp"
 #include "tests/reference/inputs.hpp"
 #include "tests/reference/runs.hpp"
@@ -59,6 +60,13 @@ core::PriorBook book_of(const json::value& priors) {
   return core::PriorBook(std::move(rows), number(priors.at("bend")));
 }
 
+core::Family family_of(const json::object& inputs) {
+  if (!inputs.contains("family")) return core::Family::epoxy;
+  const std::string_view name = inputs.at("family").as_string();
+  return *std::find_if(core::kFamilies.begin(), core::kFamilies.end(),
+                       [&](core::Family each) { return core::word(each) == name; });
+}
+
 std::vector<core::AirPoint> points_of(const json::value& samples, double error) {
   std::vector<core::AirPoint> points;
   for (const json::value& sample : samples.as_array())
@@ -72,6 +80,9 @@ core::AirHistory air_of(const json::object& inputs) {
   core::AirHistory air(core::AirHistory::Limits{silent_after, silent_after});
   for (const core::AirPoint& point : points_of(inputs.at("readings_s_C"), number(inputs, "error_K")))
     air.put_temperature(point);
+  if (!inputs.contains("humidity_s_pct")) return air;
+  for (const core::AirPoint& point : points_of(inputs.at("humidity_s_pct"), 5.0))
+    air.put_humidity(point);
   return air;
 }
 
@@ -94,6 +105,11 @@ core::Outlook outlook_of(const json::object& inputs, core::Material material,
 std::optional<Instant> by_record(const core::ClockReading& clock, bool core::Bounded<bool>::*reached,
                                  std::optional<Instant> core::Bounded<std::optional<Instant>>::*at) {
   return clock.reached.*reached ? clock.at.*at : std::nullopt;
+}
+
+/// Nothing where it lies ahead of the record.
+std::optional<Instant> recorded(const std::optional<Instant>& at, Instant upto) {
+  return at && *at <= upto ? at : std::nullopt;
 }
 
 core::TestedCoat tested_coat(const json::object& coat) {
@@ -136,7 +152,10 @@ json::object run_time_spread(const json::object& inputs) {
 json::object run_whole_clock(const json::object& inputs) {
   core::Material material;
   material.id = quantity::SheetId("vector");
-  const core::TimeModel model(table_of_rows(inputs.at("rows_C_h")), core::Family::epoxy,
+  material.family = family_of(inputs);
+  if (const auto humidity = maybe(inputs, "reference_rh_pct"))
+    material.reference_humidity = quantity::RelativeHumidity::percent(*humidity);
+  const core::TimeModel model(table_of_rows(inputs.at("rows_C_h")), material.family,
                               core::Milestone::tack_free, book_of(inputs.at("priors")));
   const core::CureFloor floor{maybe(inputs, "slow_floor_C"), maybe(inputs, "expected_floor_C"), false};
   core::SheetClock clock;
@@ -150,7 +169,10 @@ json::object run_whole_clock(const json::object& inputs) {
   using At = core::Bounded<std::optional<Instant>>;
   return {{"slow_s", seconds_of(by_record(told, &Reached::slow, &At::slow))},
           {"expected_s", seconds_of(by_record(told, &Reached::expected, &At::expected))},
-          {"fast_s", seconds_of(by_record(told, &Reached::fast, &At::fast))}};
+          {"fast_s", seconds_of(by_record(told, &Reached::fast, &At::fast))},
+          {"upper_s", seconds_of(recorded(told.expected_at_upper, outlook.now))},
+          {"likely_s", seconds_of(recorded(told.likely_at, outlook.now))},
+          {"test_from_s", seconds_of(recorded(core::test_from_of(told), outlook.now))}};
 }
 
 json::object run_two_windows(const json::object& inputs) {
@@ -179,13 +201,14 @@ json::object run_two_windows(const json::object& inputs) {
 
 json::object run_pot_life_clock(const json::object& inputs) {
   core::Material material;
-  material.pot_life = table_of_rows(json::array{inputs.at("row_C_h")});
+  material.pot_life = table_of_rows(inputs.at("rows_C_h"));
   material.pot_test_mass = quantity::Grams(number(inputs, "test_mass_g"));
   core::Batch batch;
   batch.mixed = instant_at(inputs.at("mixed_s"));
   batch.error = span_of(inputs, "entry_error_s");
   batch.made.part_a = quantity::Grams(0.75 * number(inputs, "mass_g"));
   batch.made.part_b = quantity::Grams(0.25 * number(inputs, "mass_g"));
+  batch.made.pot = core::pot_from(inputs.at("pot").as_string()).value_or(core::Pot::cup);
   if (const auto resin = maybe(inputs, "resin_C")) batch.made.resin_temperature = quantity::Celsius(*resin);
   const core::AirHistory air = air_of(inputs);
   const auto outlook = core::batch_outlook(batch, material, &air, 3.1, *air.recorded_upto());
@@ -197,16 +220,13 @@ json::object run_pot_life_clock(const json::object& inputs) {
 }
 
 json::object run_drying_bounds(const json::object& inputs) {
-  const std::string_view family = inputs.at("family").as_string();
-  const auto found = std::find_if(core::kFamilies.begin(), core::kFamilies.end(),
-                                  [&](core::Family each) { return core::word(each) == family; });
   core::AirAtPiece air;
   air.surface_c = triple(inputs.at("surface_C"));
   air.air_c = triple(inputs.at("air_C"));
   const auto humidity = triple(inputs.at("rh_pct"));
   air.humidity = {humidity.slow, humidity.expected, humidity.fast};
   const auto factors = core::humidity_factors(
-      *found, air, quantity::RelativeHumidity::percent(number(inputs, "reference_rh_pct")));
+      family_of(inputs), air, quantity::RelativeHumidity::percent(number(inputs, "reference_rh_pct")));
   return {{"slow", factors.slow}, {"expected", factors.expected}, {"fast", factors.fast}};
 }
 

@@ -15,6 +15,7 @@ from types import SimpleNamespace
 
 import one_minute
 import plain_model as model
+import plain_pot
 
 OWN = Path(__file__).parent / "own"
 PRIORS = {"colder": [47.0, 13.0, 1.5, 1.2], "warmer": [41.0, 11.0, 1.4, 0.9], "bend": 1.3}
@@ -70,9 +71,40 @@ def composition(name, rows, readings, **more):
                     inputs["widen_long_K"])
     curve = model.Curve(rows, PRIORS, inputs["k"], inputs["scatter_ln"], inputs["slow_floor_C"],
                         inputs["expected_floor_C"])
-    at = model.crossings(air, [curve], inputs["tau_s"], inputs["coated_s"], inputs["entry_error_s"])[0]
+    at = model.crossings(air, [curve], inputs["tau_s"], inputs["coated_s"], inputs["entry_error_s"],
+                         damp_of(inputs))[0]
+    slow, expected, fast, upper, likely = at
     return {"id": f"whole-{name}", "inputs": inputs,
-            "expected": {"slow_s": at[0], "expected_s": at[1], "fast_s": at[2]}, "abs_tol": 30}
+            "expected": {"slow_s": slow, "expected_s": expected, "fast_s": fast, "upper_s": upper,
+                         "likely_s": likely,
+                         "test_from_s": None if None in (upper, likely) else max(upper, likely)}, "abs_tol": 30}
+
+
+def damp_of(inputs):
+    """What humidity makes of the rates, at a moment; nothing where it does not matter."""
+    if "humidity_s_pct" not in inputs:
+        return None
+    humidity = model.Air(inputs["humidity_s_pct"], 5.0, inputs["silent_after_s"], 2.65, 8.0)
+    sheet = SimpleNamespace(family=inputs["family"], reference_rh=inputs["reference_rh_pct"])
+
+    def factors(moment, air, surface):
+        within = [min(100.0, max(0.0, h)) for h in humidity.at(moment)]
+        return one_minute.humidity_factors(sheet, air, surface, within)
+    return factors
+
+
+def damp(readings, seed, mean, amplitude):
+    """Humidity read together with the air: damper by night, with a slow drift."""
+    rng, out, drift = random.Random(seed), [], 0.0
+    for t, _ in readings:
+        drift = 0.97 * drift + rng.uniform(-1, 1)
+        out.append([t, round(mean - amplitude * math.sin(2 * math.pi * t / model.DAY + 0.7) + drift, 1)])
+    return out
+
+
+def damp_composition(name, family, rows, readings, seed, mean, amplitude, **more):
+    return composition(name, rows, readings, family=family, reference_rh_pct=50,
+                       humidity_s_pct=damp(readings, seed, mean, amplitude), **more)
 
 
 def composition_vectors():
@@ -86,6 +118,13 @@ def composition_vectors():
                     swing(5, 8, 110, 15, 4, drop=(5 * hour, 12 * hour), heater_off=(6 * hour, 11 * hour)),
                     error_K=1.0, tau_s=1800, entry_error_s=900, slow_floor_C=9.5, coated_s=600),
         composition("never", SHEETS["three"], swing(6, 1, 20, 11, 2), slow_floor_C=12.0, expected_floor_C=12.0),
+        damp_composition("water-borne-damp", "water-borne", SHEETS["three"], swing(7, 1, 120, 18, 3), 71, 72, 12),
+        damp_composition("water-borne-dry", "water-borne", SHEETS["ranges"], swing(8, 1, 60, 21, 3), 72, 28, 6),
+        damp_composition("moisture-dry", "moisture-cured-urethane", SHEETS["three"], swing(9, 1, 90, 20, 3), 73, 30,
+                         6, tau_s=1500),
+        damp_composition("moisture-damp-silence", "moisture-cured-urethane", SHEETS["ranges"],
+                         swing(10, 8, 60, 18, 3, drop=(3 * hour, 8 * hour)), 74, 70, 9, error_K=1.0,
+                         entry_error_s=900),
     ]
 
 
@@ -113,14 +152,27 @@ def window_vectors():
 
 def pot_vectors():
     out = []
-    cases = [("at-test-mass", [23, 0.5, 0.5], 100, 100, None, 18, 2), ("heavy", [23, 1.5, 1.5], 100, 400, None, 21, 3),
-             ("heaviest", [20, 5, 6], 200, 2500, None, 24, 3), ("warm-resin", [23, 0.6, 0.7], 100, 150, 29.0, 16, 4)]
-    for i, (name, row, test, mass, resin, mean, amplitude) in enumerate(cases):
+    three = [[10, 1.8, 2.2], [20, 0.9, 1.1], [30, 0.5, 0.5]]
+    flat = [[15, 0.8, 0.8], [25, 0.7, 0.7], [32, 0.25, 0.3]]
+    cases = [("at-test-mass", [[23, 0.5, 0.5]], 100, 100, "cup", None, 18, 2),
+             ("heavy", [[23, 1.5, 1.5]], 100, 400, "cup", None, 21, 3),
+             ("heaviest", [[20, 5, 6]], 200, 2500, "cup", None, 24, 3),
+             ("warm-resin", [[23, 0.6, 0.7]], 100, 150, "cup", 29.0, 16, 4),
+             ("little", [[23, 0.6, 0.7]], 100, 40, "cup", None, 25, 2),
+             ("tray", [[23, 0.6, 0.7]], 100, 800, "tray", None, 22, 3),
+             ("three-rows-between", three, 100, 100, "cup", None, 17, 4),
+             ("three-rows-colder", three, 100, 250, "cup", None, 7, 2),
+             ("three-rows-warmer", three, 100, 700, "cup", None, 34, 2),
+             ("three-rows-resin-falls-behind", three, 100, 120, "cup", 21.0, 22, 6),
+             ("flat-then-steep-between", flat, 100, 200, "cup", None, 28, 5),
+             ("flat-then-steep-colder", flat, 100, 200, "cup", None, 12, 2),
+             ("three-rows-tray", three, 100, 1500, "tray", None, 26, 6)]
+    for i, (name, rows, test, mass, pot, resin, mean, amplitude) in enumerate(cases):
         readings = swing(40 + i, 1, 60, mean, amplitude, every=600)
         air = model.Air(readings, 0.5, 1500, 2, 3)
-        over, told = model.pot_life(row, test, mass, resin, air, 0, 120)
+        over, told = plain_pot.pot_life(rows, test, mass, pot == "tray", resin, air, 0, 120, one_minute.BEND, 3.1)
         out.append({"id": f"pot-{name}",
-                    "inputs": {"row_C_h": row, "test_mass_g": test, "mass_g": mass, "resin_C": resin,
+                    "inputs": {"rows_C_h": rows, "test_mass_g": test, "mass_g": mass, "pot": pot, "resin_C": resin,
                                "readings_s_C": readings, "error_K": 0.5, "mixed_s": 0, "entry_error_s": 120},
                     "expected": {"slow_s": over[0], "expected_s": over[1], "fast_s": over[2], "told_s": told},
                     "abs_tol": 30})

@@ -46,29 +46,37 @@ def ln_time(rows, priors, celsius):
     return end[1] + mean * away, end[2] + mean * away, end[3] + mean * away, off / skew, off * skew
 
 
+LIKELY = 0.9057032851805387  # where Student's t with six degrees of freedom has 0.8 below it
+
+
 class Curve:
-    """Rates of slow, expected and fast, 1/h, rising with warmth, on a grid of 0.01 K and every row."""
+    """Rates of slow, expected and fast, 1/h, rising with warmth, on a grid of 0.01 K and every row; then, on the
+    expected clock's air, those of the sheet's own upper value and of a chance of 0.8."""
+
+    AIR = (0, 1, 2, 1, 1)  # which of the three airs each runs in
 
     def __init__(self, rows, priors, k, scatter, slow_floor=None, expected_floor=None):
-        self.floors = (slow_floor, expected_floor, None)
+        self.floors = (slow_floor, expected_floor, None, expected_floor, expected_floor)
         grid = sorted({round(-40 + 0.01 * i, 2) for i in range(10001)} | {row[0] for row in rows})
         if slow_floor is not None:
             grid = sorted(set(grid) | {slow_floor})
         warmest = rows[-1][0]
-        slow, expected, fast = [], [], []
+        slow, expected, fast, upper, likely = [], [], [], [], []
         for c in grid:
-            low, middle, _, shorter, _ = ln_time(rows, priors, c)
+            low, middle, high, shorter, longer = ln_time(rows, priors, c)
             capped = ln_time(rows, priors, min(c, warmest))
             dead = slow_floor is not None and c < slow_floor
             slow.append(0.0 if dead else math.exp(-capped[2] - k * math.hypot(capped[4], scatter)))
             expected.append(math.exp(-middle))
             fast.append(math.exp(-low + k * math.hypot(shorter, scatter)))
+            upper.append(math.exp(-high))
+            likely.append(math.exp(-middle - LIKELY * math.hypot(longer, scatter)))
         for i in range(1, len(grid)):
-            slow[i] = max(slow[i], slow[i - 1])
-            expected[i] = max(expected[i], expected[i - 1])
+            for rising in (slow, expected, upper, likely):
+                rising[i] = max(rising[i], rising[i - 1])
         for i in reversed(range(len(grid) - 1)):
             fast[i] = min(fast[i], fast[i + 1])
-        self.grid, self.columns = grid, (slow, expected, fast)
+        self.grid, self.columns = grid, (slow, expected, fast, upper, likely)
 
     def __call__(self, side, celsius):
         floor = self.floors[side]
@@ -127,63 +135,36 @@ class Air:
         return value - self.error, value, value + self.error
 
 
-def crossings(air, curves, tau, coated, entry_error):
-    """For each curve the moments at which slow, expected and fast reach 1, None beyond the record."""
+def crossings(air, curves, tau, coated, entry_error, factors=None):
+    """For each curve the moments at which slow, expected and fast reach 1, then those of the sheet's own upper
+    value and of a chance of 0.8; None beyond the record. `factors(moment, air, surface)` are what humidity makes
+    of the rates of slow, expected and fast."""
     starts = (coated + entry_error, coated, coated - entry_error)
     surface = list(air.at(coated - entry_error))
-    reached = [[None] * 3 for _ in curves]
-    progress = [[0.0] * 3 for _ in curves]
+    tracks = range(len(Curve.AIR))
+    reached = [[None for _ in tracks] for _ in curves]
+    progress = [[0.0 for _ in tracks] for _ in curves]
     moment = coated - entry_error
     while moment + STEP <= air.times[-1]:
         now = air.at(moment + STEP / 2)
         lags = (tau / 2 if now[0] < surface[0] else 2 * tau, tau, tau / 2 if now[2] > surface[2] else 2 * tau)
         after = [a + (s - a) * math.exp(-STEP / lag) for s, a, lag in zip(surface, now, lags)]
+        middle = [(s + a) / 2 for s, a in zip(surface, after)]
+        damp = factors(moment + STEP / 2, now, middle) if factors else (1.0, 1.0, 1.0)
         for c, curve in enumerate(curves):
-            for side in range(3):
-                if reached[c][side] is not None or moment + STEP <= starts[side]:
+            for track in tracks:
+                side = Curve.AIR[track]
+                if reached[c][track] is not None or moment + STEP <= starts[side]:
                     continue
                 share = min(1.0, (moment + STEP - starts[side]) / STEP)
-                gain = curve(side, (surface[side] + after[side]) / 2) * share * STEP / HOUR
-                if progress[c][side] + gain >= 1:
-                    reached[c][side] = moment + STEP * (1 - share * (1 - (1 - progress[c][side]) / gain))
-                progress[c][side] += gain
+                gain = curve(track, middle[side]) * damp[side] * share * STEP / HOUR
+                if progress[c][track] + gain >= 1:
+                    reached[c][track] = moment + STEP * (1 - share * (1 - (1 - progress[c][track]) / gain))
+                progress[c][track] += gain
         surface, moment = after, moment + STEP
         if all(at is not None for clock in reached for at in clock):
             break
     return reached
-
-
-# ---- pot life of one stated row, at the sheet's test mass or above ----
-
-POT = {"slow": (90.0, 15.0), "expected": (26.0, 55.0)}
-
-
-def pot_life(row, test_mass, mass, resin, air, mixed, entry_error):
-    """Moments at which slow, expected and fast are used up, and at which the fast one is at 0.7."""
-    celsius, low, high = row
-    fast_warm = 65.0 if low <= 0.75 else 95.0
-    energies = (POT["slow"], POT["expected"], (15.0, fast_warm))
-    hasten = max(0.5, (mass / test_mass) ** (-1 / 3))
-    hours = (high, math.sqrt(low * high) * math.sqrt(hasten), low * hasten)
-    starts = (mixed + entry_error, mixed, mixed - entry_error)
-    progress, over, told = [0.0] * 3, [None] * 3, None
-    moment = mixed - entry_error
-    while moment + 1 <= air.times[-1] and None in over:
-        now = air.at(moment + 0.5)
-        for side in range(3):
-            if over[side] is not None or moment + 1 <= starts[side]:
-                continue
-            mix = now[side] if resin is None else max(now[side], resin)
-            energy = energies[side][1 if mix > celsius else 0]
-            share = min(1.0, moment + 1 - starts[side])
-            gain = share / HOUR / (hours[side] * math.exp(energy * (inverse(mix) - inverse(celsius))))
-            if side == 2 and told is None and progress[2] + gain >= 0.7:
-                told = moment + 1
-            progress[side] += gain
-            if progress[side] >= 1:
-                over[side] = moment + 1
-        moment += 1
-    return over, told
 
 
 # ---- learning ----

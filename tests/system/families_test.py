@@ -243,6 +243,35 @@ class FullCure(unittest.TestCase):
                 broker.end()
 
 
+class PresentAir(unittest.TestCase):
+    def test_an_open_coat_waits_for_air_in_which_the_next_one_may_go_on(self):
+        with tempfile.TemporaryDirectory(prefix="setwell-families-") as folder:
+            broker = Broker(Path(folder))
+            air = Air(21, 50, broker)
+            try:
+                _, piece = air.coat("fast-coating-epoxy")
+                name = piece["piece"]
+
+                def present():
+                    return [p for p in air.shop.ask("now")["pieces"] if p["piece"] == name][0]
+                air.shop.steady(21, 50, BEGIN + HOUR, BEGIN + 11 * HOUR)
+                self.assertEqual(present()["verdict"], "recoat")
+                air.shop.steady(13, 50, BEGIN + 11 * HOUR, BEGIN + 12 * HOUR)
+                cold = present()
+                self.assertEqual(cold["verdict"], "wait")
+                self.assertIn("wait for air within the sheet's limits", cold["next"])
+                told, = cold["outside_limits"]
+                self.assertEqual((told["what"], told["limit"], told["next_coat"], told["until"]),
+                                 ("air below the limit for the next coat", 15, True, None))
+                self.assertAlmostEqual(moment(told["since"]), BEGIN + 11 * HOUR, delta=600)
+                self.assertNotIn("safe to recoat", air.shop.run("piece", "show", name).stdout)
+                air.shop.steady(20, 50, BEGIN + 12 * HOUR, BEGIN + 13 * HOUR)
+                self.assertEqual(present()["verdict"], "recoat")
+            finally:
+                air.close()
+                broker.end()
+
+
 class BadSheets(unittest.TestCase):
     def test_each_bad_sheet_is_told_by_the_command_line_line_for_line(self):
         bad = sorted((workshop.ROOT / "tests/data/sheets/bad").glob("*.toml"))

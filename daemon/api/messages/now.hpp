@@ -53,8 +53,10 @@ struct OutsideNow {
   double limit = 0;
   std::string unit;
   std::string since;
+  std::optional<std::string> until;  ///< when it was last outside; null while it still is
+  bool next_coat = false;            ///< the present air, for what is to go on next
 };
-BOOST_DESCRIBE_STRUCT(OutsideNow, (), (what, value, limit, unit, since))
+BOOST_DESCRIBE_STRUCT(OutsideNow, (), (what, value, limit, unit, since, until, next_coat))
 
 struct TroubleNow {
   std::string kind;

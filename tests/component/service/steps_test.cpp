@@ -1,3 +1,5 @@
+#include <algorithm>
+
 #include "tests/component/service/shop.hpp"
 
 /// Steps and touches.
@@ -45,6 +47,59 @@ TEST_CASE("Sanding an amine epoxy without a wash asks; a wash or a plain answer 
   CHECK_FALSE(holds(shop.piece("fern-01").remark, "wipe"));
   shop.air_for(hours(25));
   CHECK(shop.verdict("fern-01") != "recoat");
+}
+
+TEST_CASE("An open coat is no recoat in air that its next one may not go on in, and is again in fit air",
+          "[service]") {
+  Shop shop;
+  begin(shop);
+  shop.air_for(hours(9));
+  REQUIRE(shop.verdict("fern-01") == "recoat");
+  shop.air_for(hours(1), 14.0);
+  const auto cold = shop.piece("fern-01");
+  CHECK(cold.verdict == "wait");
+  CHECK(holds(cold.next, "wait for air within the sheet's limits"));
+  REQUIRE(cold.outside_limits.size() == 1);
+  CHECK(cold.outside_limits[0].what == "air below the limit for the next coat");
+  CHECK(cold.outside_limits[0].next_coat);
+  CHECK(cold.outside_limits[0].limit == 15);
+  CHECK(cold.outside_limits[0].value == 14);
+  shop.air_for(hours(1), 20.0);
+  CHECK(shop.verdict("fern-01") == "recoat");
+  CHECK(shop.piece("fern-01").outside_limits.empty());
+  const auto told = shop.told();
+  CHECK(std::count(told.begin(), told.end(), "safe-to-recoat") == 1);
+}
+
+TEST_CASE("A coat put on in unfit air is logged, and told why it should not have been", "[service]") {
+  Shop shop;
+  begin(shop);
+  shop.air_for(hours(9));
+  shop.air_for(hours(1), 14.0);
+  api::CoatParams params;
+  params.what = "fast-coating-epoxy";
+  params.pieces = {"fern-01"};
+  const auto answer = granted(service::coat(shop.shop(), params, shop.now));
+  CHECK(holds(answer.said,
+              "fern-01: this air is outside limits of the sheet (air below the limit for the "
+              "next coat: 14.0 °C, the sheet's limit is 15.0 °C). Logged all the same"));
+  REQUIRE(answer.pieces.size() == 1);
+  CHECK(holds(answer.pieces[0].outside_limits.at(0).what, "air below the limit"));
+}
+
+TEST_CASE("A coat that opens in unfit air is told open once the air is fit", "[service]") {
+  Shop shop;
+  begin(shop);
+  shop.air_for(hours(7));
+  REQUIRE_FALSE(holds(shop.told(), "safe-to-recoat"));
+  for (int i = 0; i < 24 && shop.piece("fern-01").outside_limits.empty(); ++i)
+    shop.air_for(minutes(10), 33.0, 25.0);  // so dry that the cool piece stays far from the dew point
+  REQUIRE_FALSE(shop.piece("fern-01").outside_limits.empty());
+  CHECK(shop.verdict("fern-01") == "wait");
+  CHECK_FALSE(holds(shop.told(), "safe-to-recoat"));
+  shop.air_for(minutes(30));
+  CHECK(shop.verdict("fern-01") == "recoat");
+  CHECK(holds(shop.told(), "safe-to-recoat"));
 }
 
 TEST_CASE("A torch is answered with the flame caution and every alcohol wipe of its zone", "[service]") {

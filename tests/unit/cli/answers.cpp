@@ -55,9 +55,11 @@ api::PieceNow waiting_piece() {
   piece.recomputing = true;
   piece.milestones = milestones();
   piece.recoat = {sure_window()};
-  piece.outside_limits = {{"air below the cure limit", 9.4, 12, "degC", "2031-03-12T04:10:00+01:00"}};
-  piece.outside_advised = {{"dew margin", 1.1, 3, "K", "2031-03-11T22:00:00+01:00"},
-                           {"humidity above the advised range", 72, 65, "%", "2031-03-11T22:00:00+01:00"}};
+  piece.outside_limits = {{"air below the cure limit", 9.4, 12, "degC", "2031-03-12T04:10:00+01:00",
+                           "2031-03-12T06:40:00+01:00", false}};
+  piece.outside_advised = {{"dew margin", 1.1, 3, "K", "2031-03-11T22:00:00+01:00", {}, false},
+                           {"humidity above the advised range", 72, 65, "%", "2031-03-11T22:00:00+01:00",
+                            "2031-03-11T22:00:00+01:00", false}};
   piece.trouble = {{"under-floor", 0.2, "2031-03-13T04:00:00+01:00"},
                    {"dew-margin", std::nullopt, "2031-03-12T05:00:00+01:00"}};
   piece.surface_c = 17.9;

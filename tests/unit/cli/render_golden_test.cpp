@@ -2,6 +2,7 @@
 #include <filesystem>
 #include <fstream>
 #include <iterator>
+#include <regex>
 #include <sstream>
 #include <string>
 
@@ -202,6 +203,19 @@ TEST_CASE("a window whose sheet's limit was passed is not called safe") {
   CHECK(to_text(now, look).find("safe to recoat today 10:16 to 23:30") != std::string::npos);
 }
 
+TEST_CASE("a window that this air keeps from being used is not called safe, and says why") {
+  auto now = now_answer(kMetric);
+  now.notices.clear();
+  now.pieces = {now.pieces[1]};
+  now.pieces[0].next = "wait";
+  now.pieces[0].outside_limits = {{"air below the limit for the next coat", 13.2, 15, "degC",
+                                   "2031-03-12T08:10:00+01:00", std::nullopt, true}};
+  const auto text = std::regex_replace(to_text(now, Look{kNow}), std::regex("\\s+"), " ");
+  CHECK(text.find("safe") == std::string::npos);
+  CHECK(text.find("but this air is outside a limit for the next coat") != std::string::npos);
+  CHECK(text.find("13.2 °C (sheet: 15.0 °C), since today 08:10") != std::string::npos);
+}
+
 TEST_CASE("a window that is over is told as closed, with what is left to do") {
   auto now = now_answer(kMetric);
   now.notices.clear();
@@ -211,6 +225,15 @@ TEST_CASE("a window that is over is told as closed, with what is left to do") {
   now.pieces[0].recoat[0].until = "2031-03-12T09:29:00+01:00";
   const auto text = to_text(now, Look{kNow});
   CHECK(text.find("closed since today 09:29: sand first") != std::string::npos);
+  CHECK(text.find("sand from") == std::string::npos);
+  now.pieces[0].milestones.push_back({"sandable",
+                                      std::nullopt,
+                                      {0.8, "2031-03-12T18:20:30+01:00"},
+                                      {0.9, std::nullopt},
+                                      {1.0, std::nullopt},
+                                      {},
+                                      {}});
+  CHECK(to_text(now, Look{kNow}).find("sand from today 18:21") != std::string::npos);
   CHECK(text.find("safe to recoat") == std::string::npos);
 }
 

@@ -105,6 +105,26 @@ TEST_CASE("Application is judged at the coat's time only, each bound by itself",
   CHECK(find(outlook, "air below the lowest application temperature")->since == kMonday + hours(3));
 }
 
+TEST_CASE("What was outside is told since when and until when", "[cure]") {
+  core::Material limited = three_row_epoxy();
+  limited.cure.limit.temperature.least = quantity::Celsius(15);
+  const auto air = room(
+      kMonday, days(2), minutes(5), [](double h) { return h >= 1 && h < 2 ? 12.0 : 20.0; }, 0.5);
+  const CoatCase coat = coat_of(limited, kMonday);
+  const Outlook during = run_of(coat).outlook(only(air), kMonday + minutes(90));
+  const auto* cold = find(during, "air below the limit");
+  REQUIRE(cold);
+  CHECK_FALSE(cold->until);
+  const Outlook after = run_of(coat).outlook(only(air), kMonday + hours(30));
+  cold = find(after, "air below the limit");
+  REQUIRE(cold);
+  CHECK(cold->since >= kMonday + minutes(55));
+  CHECK(cold->since <= kMonday + hours(1));
+  CHECK(cold->until >= kMonday + minutes(115));
+  CHECK(cold->until < kMonday + minutes(125));
+  CHECK(cold->value == 12);
+}
+
 TEST_CASE("Cure conditions count until tack-free and not after", "[cure]") {
   const auto damp_later = [](double from) {
     core::AirHistory air;

@@ -138,6 +138,16 @@ TEST_CASE("What a blush dose asks for grows with it, and moisture on the coat as
   CHECK(core::blush_words(0.0, Hours(0.1)).find("moisture lay on it") == 0);
 }
 
+TEST_CASE("Hours under the floor before tack-free are told from four on", "[damp]") {
+  CHECK(core::cold_words(Hours(4)).empty());
+  CHECK(core::cold_words(Hours(5.6)) ==
+        "6 h under its cure floor before it was tack-free: what it will be is uncertain");
+  const auto cold = room(
+      kMonday, days(3), minutes(10), [](double h) { return h < 6 ? 6.0 : 20.0; }, 0.5);
+  const auto outlook = run_of(coat_of(three_row_epoxy(), kMonday)).outlook(only(cold), kMonday + days(2));
+  CHECK(outlook.under_floor.count() == Approx(6).margin(0.4));
+}
+
 TEST_CASE("Humidity limits hold both ways for as long after the coat as the sheet says", "[damp]") {
   core::Material m = lacquer();
   m.family = core::Family::moisture_cured_urethane;

@@ -1,5 +1,6 @@
 #include "daemon/core/pot_life.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 #include <catch2/catch.hpp>
@@ -110,6 +111,17 @@ TEST_CASE("pot-life clocks are ordered and never slower when warmer") {
       REQUIRE(h.slow <= before.slow * (1 + 1e-12));
       before = h;
     }
+  }
+}
+
+TEST_CASE("every energy of a pot life stands once, says where it comes from, and is one a mix can have") {
+  const auto rows = core::pot_energies();
+  CHECK(rows.size() == 7);
+  for (const core::PotEnergyRow& row : rows) {
+    CHECK(row.provenance.size() > 20);
+    CHECK(row.kj_per_mol >= 10);
+    CHECK(row.kj_per_mol <= 130);
+    CHECK(std::count_if(rows.begin(), rows.end(), [&](const auto& each) { return each.of == row.of; }) == 1);
   }
 }
 

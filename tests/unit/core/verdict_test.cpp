@@ -85,12 +85,14 @@ class Bench {
   }
   Bench& silent(double hours) { return silent_since_ = after(hours), *this; }
   Bench& outside_limit() { return outside_ = true, *this; }
+  Bench& unfit_air() { return unfit_ = true, *this; }
   Bench& schedule_done() { return schedule_done_ = true, *this; }
 
   [[nodiscard]] Judgement at(double hours, int rule = 0) const {
     const Outlook outlook = outlook_at(hours);
     Evidence evidence = evidence_of(material_, rule, piece_, coat_, witness_, outlook, 24h);
     evidence.schedule_done = schedule_done_;
+    evidence.air_unfit = unfit_;
     return judge(material_, rule, "clear-b", evidence, outlook);
   }
   [[nodiscard]] Verdict verdict(double hours) const { return at(hours).verdict; }
@@ -114,7 +116,7 @@ class Bench {
     Outlook outlook;
     outlook.now = after(hours);
     if (silent_since_ && *silent_since_ < outlook.now) outlook.silent_since = silent_since_;
-    if (outside_) outlook.outside.push_back({"air below the limit", 4, 8, "degC", kCoated, true});
+    if (outside_) outlook.outside.push_back({"air below the limit", 4, 8, "degC", kCoated, true, {}, false});
     for (const Hand& hand : hands_) {
       ClockReading clock;
       clock.milestone = hand.milestone;
@@ -134,6 +136,7 @@ class Bench {
   std::vector<Hand> hands_;
   std::optional<Instant> silent_since_;
   bool outside_ = false;
+  bool unfit_ = false;
   bool schedule_done_ = false;
 };
 
@@ -421,6 +424,26 @@ TEST_CASE("a broken limit keeps it from being recoat, by clock, touch or sanding
   CHECK(open_close().outside_limit().at(12).remark == "outside a limit of the sheet");
   CHECK(open_close().outside_limit().touch(Touch::firm, 8).verdict(8.1) == Verdict::wait);
   CHECK(open_close().outside_limit().step(Step::sanded, 41).verdict(42) == Verdict::wait);
+  CHECK(open_close().outside_limit().at(12).next ==
+        "ask its manufacturer before coating it: a limit of the sheet was passed");
+  CHECK(open_close().outside_limit().at(3).next == "recoat with clear-b");
+}
+
+TEST_CASE("air outside a limit of what goes on next keeps it from being recoat, and says so", "[verdict]") {
+  const Judgement open = open_close().unfit_air().at(12);
+  CHECK(open.verdict == Verdict::wait);
+  CHECK(open.next == "wait for air within the sheet's limits, then recoat with clear-b");
+  CHECK(open.remark == "this air is outside a limit of what goes on next");
+  CHECK(open.windows.at(0).from == after(10));
+  const Judgement felt = open_close().unfit_air().touch(Touch::firm, 8).at(8.1);
+  CHECK(felt.verdict == Verdict::wait);
+  CHECK(felt.remark ==
+        "opened by your touch, before the sure time; this air is outside a limit of what "
+        "goes on next");
+  CHECK(open_close().unfit_air().step(Step::sanded, 41).verdict(42) == Verdict::wait);
+  CHECK(open_close().unfit_air().verdict(31) == Verdict::wait);
+  CHECK(open_close().unfit_air().verdict(41) == Verdict::sand_first);
+  CHECK(open_close().unfit_air().outside_limit().at(12).remark == "outside a limit of the sheet");
 }
 
 TEST_CASE("with no coat left the coat waits for full cure and then is cured", "[verdict]") {

@@ -1,4 +1,6 @@
 #include <random>
+#include <regex>
+#include <set>
 
 #include <catch2/catch.hpp>
 
@@ -26,6 +28,84 @@ TEST_CASE("Each slip in a sheet is told with its line, its key and what would be
     faulty += faults.empty() ? 0 : 1;
   }
   CHECK(faulty >= 30);
+}
+
+TEST_CASE("Of every key that a sheet may have some bad sheet shows what is said when it is wrong",
+          "[sheets]") {
+  std::set<std::string> told;
+  for (const auto& path : expectations::toml_files(kBad)) {
+    for (const auto& line : expectations::expected_faults(expectations::text_of(path))) {
+      const auto from = line.find(": ") + 2;
+      told.insert(std::regex_replace(line.substr(from, line.find(": ", from) - from),
+                                     std::regex(R"(\[\d+\])"), "[]"));
+    }
+  }
+  for (const std::string key : {"id",
+                                "name",
+                                "document",
+                                "edition",
+                                "date",
+                                "family",
+                                "reference",
+                                "reference.temperature",
+                                "reference.humidity",
+                                "reference.film",
+                                "reference.pot_mass",
+                                "reference.where",
+                                "mix.by_weight",
+                                "mix.by_volume",
+                                "mix.density_a",
+                                "mix.density_b",
+                                "mix.tolerance",
+                                "mix.stir",
+                                "mix.induction",
+                                "milestones.pot_life",
+                                "milestones.flash_off",
+                                "milestones.tack_free[].at",
+                                "milestones.tack_free[].time",
+                                "milestones.sandable",
+                                "milestones.sandable.where",
+                                "milestones.sandable.times",
+                                "milestones.handling",
+                                "milestones.packing",
+                                "milestones.full_cure",
+                                "milestones.full_strength",
+                                "recoat",
+                                "recoat[].on_top",
+                                "recoat[].kind",
+                                "recoat[].opens",
+                                "recoat[].closes",
+                                "recoat[].gap_begins",
+                                "recoat[].gap_ends",
+                                "recoat[].touch_opens",
+                                "recoat[].where",
+                                "application.least",
+                                "application.lasts",
+                                "application.where",
+                                "application.advised.temperature",
+                                "application.advised.humidity",
+                                "application.advised.dew_margin",
+                                "application.limit.temperature",
+                                "application.limit.humidity",
+                                "application.limit.dew_margin",
+                                "cure",
+                                "cure.floor",
+                                "cure.lasts",
+                                "cure.advised.temperature",
+                                "cure.advised.humidity",
+                                "cure.advised.dew_margin",
+                                "cure.limit.temperature",
+                                "cure.limit.humidity",
+                                "cure.limit.dew_margin",
+                                "loaded[].load",
+                                "loaded[].opens_at_least",
+                                "loaded[].note",
+                                "caution[].topic",
+                                "caution[].text",
+                                "caution[].where"}) {
+    INFO(key);
+    CHECK(told.contains(key));
+  }
 }
 
 TEST_CASE("Many slips in one sheet are all told in one run, in the order of the file", "[sheets]") {
