@@ -63,13 +63,13 @@ class Killed(unittest.TestCase):
         shop.ask("coat", "fast-coating-epoxy", "fern-01", "--zone", "bench")
         # What is foretold of a room is colder than what comes: closer by halves.
         now, opens = BEGIN + 2 * 3600, self.opens()
-        while opens - now > 1200:
+        while opens - now > 600:
             shop.steady(22, 50, now, now + (opens - now) // 2)
             now, opens = now + (opens - now) // 2, self.opens()
         self.assertEqual([n for n in shop.ask("notices", "--all")["notices"] if n["kind"] == KIND], [])
         end(shop.daemon)
         shutil.copytree(shop.state, self.base)
-        return json.dumps({"time": rfc3339(opens + 900), "temperature": 22.03, "humidity": 50.2})
+        return json.dumps({"time": rfc3339(opens + 300), "temperature": 22.03, "humidity": 50.2})
 
     def start_counting(self, n):
         shop = self.shop
