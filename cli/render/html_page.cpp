@@ -16,11 +16,12 @@ h1{font-size:1.3rem;margin:0}h2{font-size:1rem;margin:1rem 0 .3rem;border-bottom
 p{margin:.3rem 0}.soft{color:var(--soft)}.verdict{font-weight:600;border-left:.3rem solid var(--ink);padding:.2rem .7rem;margin:.6rem 0}
 ul,ol{margin:.2rem 0;padding-left:1.4rem}li{margin:.1rem 0}dl{display:grid;grid-template-columns:max-content 1fr;gap:.1rem .8rem;margin:.2rem 0}dt{color:var(--soft)}dd{margin:0}
 .causes{display:grid;grid-template-columns:1fr 1fr;gap:.2rem 1.4rem}.cause{break-inside:avoid}.two{columns:2;column-gap:1.4rem}
-.tag{display:inline-block;border:1px solid var(--ink);border-radius:.2rem;padding:0 .3rem;font-size:.8rem;margin-right:.3rem}
+.tag{display:inline-block;border:1px solid var(--ink);border-radius:.2rem;padding:0 .3rem;font-size:.8rem}
+.kind{float:left;clear:left;width:6.4em;margin:0}.kind+ul{margin-left:6.4em;min-height:1.5em}.cause{overflow:hidden}
 figure{margin:.6rem 0;overflow-x:auto}figure:focus-visible,summary:focus-visible,a:focus-visible{outline:3px solid var(--surface);outline-offset:2px}
 .skip{position:absolute;left:-60rem}.skip:focus{position:static}
 @media(max-width:40rem){.causes{grid-template-columns:1fr}.two{columns:1}}
-@media print{@page{size:auto;margin:9mm}:root{--paper:#fff;--ink:#000;--soft:#333}body{padding:0;max-width:none;font-size:8.4pt;line-height:1.22}h1{font-size:12pt}h2{font-size:9.4pt;margin:.35rem 0 .1rem}h3{font-size:8.8pt;margin:.2rem 0 0}figure{margin:.2rem 0}svg{width:100%;max-height:92mm}.screen{display:none}p,ul,ol,dl{margin:.1rem 0}}
+@media print{@page{size:auto;margin:8mm}:root{--paper:#fff;--ink:#000;--soft:#333}body{padding:0;max-width:none;font-size:7pt;line-height:1.16}h1{font-size:11pt}h2{font-size:8.4pt;margin:.25rem 0 .1rem}h3{font-size:7.8pt;margin:.1rem 0 0}figure{margin:.1rem 0}svg{width:100%;max-height:92mm}.small svg{max-height:58mm}.tag{font-size:6.4pt}.verdict{margin:.2rem 0}dl{display:block;columns:2;column-gap:1.4rem}dt{float:left;clear:left;margin-right:.6em}dt:empty{display:none}.kind+ul{padding-left:1.4em}.screen{display:none}p,ul,ol,dl{margin:.1rem 0}}
 )";
 
 }  // namespace

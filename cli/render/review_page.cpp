@@ -37,7 +37,7 @@ class PageWriter {
   void paragraph(std::string_view text, std::string_view kind = {}) { out_ += cli::paragraph(text, kind); }
   void list(std::string_view label, const std::vector<std::string>& lines, std::size_t most) {
     if (lines.empty()) return;
-    out_ += fmt::format("<p><span class=\"tag\">{}</span></p>\n<ul>\n", label);
+    out_ += fmt::format("<p class=\"kind\"><span class=\"tag\">{}</span></p>\n<ul>\n", label);
     for (std::size_t i = 0; i < std::min(most, lines.size()); ++i)
       out_ += "<li>" + escaped(lines[i]) + "</li>\n";
     out_ += "</ul>\n";
@@ -66,7 +66,7 @@ class PageWriter {
 
   void chart() {
     const auto drawn = review_chart(answer_);
-    out_ += "<figure tabindex=\"0\" aria-label=\"" + escaped(drawn.title) + "\">\n";
+    out_ += "<figure tabindex=\"0\" class=\"small\" aria-label=\"" + escaped(drawn.title) + "\">\n";
     out_ += svg_of(lay_out(drawn), drawn.title, drawn.description);
     out_ +=
         "<figcaption class=\"soft\">Numbers are the events listed below. Bars: dark surely, light perhaps. "
@@ -142,7 +142,7 @@ class PageWriter {
 
   void cautions() {
     title("Cautions");
-    out_ += "<ul>\n";
+    out_ += "<ul class=\"two\">\n";
     for (const auto& line : answer_.cautions)
       out_ += "<li>" + escaped(line) + "</li>\n";
     out_ += "</ul>\n";

@@ -116,7 +116,7 @@ class Deliveries(unittest.TestCase):
             self.assertEqual(mail["Subject"], f"Test of route {route} from Test workshop: this message needs nothing done")
             self.assertIn("setwell notices --test", mail.get_content())
             self.assertIn(answer["id"].replace("/", "."), name)
-            self.assertTrue(all(len(line) <= 78 for line in raw.split(b"\r\n")))
+            self.assertEqual([line for line in raw.split(b"\r\n") if len(line) > 78], [])
 
     def test_mail_that_nobody_takes_is_given_up_or_tried_again_and_status_tells(self):
         self.tried("nobody", "given-up", "550")

@@ -13,8 +13,8 @@ namespace {
 constexpr std::string_view kDigits = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
 /// 57 bytes are 76 characters, the longest line.
 constexpr std::size_t kBytesPerLine = 57;
-/// An encoded word is 75 characters at most; 45 bytes leave room for its frame.
-constexpr std::size_t kBytesPerWord = 45;
+/// A line with an encoded word is 76 characters at most; 39 bytes leave room for its frame and "Subject: ".
+constexpr std::size_t kBytesPerWord = 39;
 
 std::string base64(std::string_view bytes) {
   std::string text;
