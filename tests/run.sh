@@ -73,7 +73,9 @@ install_packages() {
 }
 
 configure() { # variant
-  cmake -S "$root" -B "$build/$1" -G Ninja -C "$root/.cmake/$1.cmake" -DPython3_EXECUTABLE="$(command -v "$python")" >"$build/$1.configure.log" 2>&1 || {
+  # try-it.sh shares the release build and leaves the tests out of it.
+  cmake -S "$root" -B "$build/$1" -G Ninja -C "$root/.cmake/$1.cmake" -DSETWELL_TESTS=ON \
+    -DPython3_EXECUTABLE="$(command -v "$python")" >"$build/$1.configure.log" 2>&1 || {
     cat "$build/$1.configure.log" >&2
     return 1
   }

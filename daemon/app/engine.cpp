@@ -126,7 +126,8 @@ void Engine::keep_house() {
   if (housed_ && steady - *housed_ < kHouseEvery) return;
   housed_ = steady;
   auto& ledger = parts_.workshop.ledger;
-  ledger.outbox().prune(now() - kDeliveriesKept, ledger::Ledger::kRowsAtOnce);
+  // Deliveries are stamped by the machine's own clock, in rehearsal too.
+  ledger.outbox().prune(parts_.clock.wall_now() - kDeliveriesKept, ledger::Ledger::kRowsAtOnce);
   ledger.give_back(kPagesGivenBack);
   if (ledger.checkpoint_wal() == ledger::LogCheckpoint::busy) {
     parts_.log.seldom(runtime::LogLevel::info, "checkpoint",

@@ -19,19 +19,12 @@ namespace {
 
 using Points = std::span<const AirPoint>;
 
-bool earlier(const AirPoint& p, Instant t) {
-  return p.at < t;
-}
-bool later(Instant t, const AirPoint& p) {
-  return t < p.at;
-}
-
 bool put(std::vector<AirPoint>& points, const AirPoint& point) {
   if (points.empty() || points.back().at < point.at) {
     points.push_back(point);
     return true;
   }
-  const auto place = std::lower_bound(points.begin(), points.end(), point.at, earlier);
+  const auto place = std::lower_bound(points.begin(), points.end(), point.at, measured_before);
   if (place->at != point.at) {
     points.insert(place, point);
     return true;
@@ -41,25 +34,16 @@ bool put(std::vector<AirPoint>& points, const AirPoint& point) {
   return true;
 }
 
-/// A range that both a value and its error have to keep to.
-struct Possible {
-  double least, most;
-  bool holds(const AirPoint& point) const {
-    return point.value >= least && point.value <= most && point.error >= 0 && point.error <= most - least;
-  }
-};
-constexpr Possible kPossibleCelsius{-60, 150};
-constexpr Possible kPossiblePercent{0, 105};
-
 bool drop(std::vector<AirPoint>& points, Instant at) {
-  const auto place = std::lower_bound(points.begin(), points.end(), at, earlier);
+  const auto place = std::lower_bound(points.begin(), points.end(), at, measured_before);
   if (place == points.end() || place->at != at) return false;
   points.erase(place);
   return true;
 }
 
 std::size_t count_upto(Points points, Instant at) {
-  return static_cast<std::size_t>(std::upper_bound(points.begin(), points.end(), at, later) - points.begin());
+  return static_cast<std::size_t>(std::upper_bound(points.begin(), points.end(), at, measured_after) -
+                                  points.begin());
 }
 
 double value_between(const AirPoint& a, const AirPoint& b, Instant at) {
@@ -268,7 +252,7 @@ bool AirHistory::drop_humidity(Instant at) {
 
 void AirHistory::forget_before(Instant at) {
   for (auto* points : {&temperature_, &humidity_})
-    points->erase(points->begin(), std::lower_bound(points->begin(), points->end(), at, earlier));
+    points->erase(points->begin(), std::lower_bound(points->begin(), points->end(), at, measured_before));
   for (auto& [place, surface] : surfaces_)
     surface.forget_before(at);
 }

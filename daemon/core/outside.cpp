@@ -88,7 +88,8 @@ std::vector<ConditionRule> conditions_of(const Material& material, Instant first
 std::optional<ConditionStanding> standing_of(const ConditionRule& rule, const Moment& moment) {
   const auto against = [&](std::optional<double> value) -> std::optional<ConditionStanding> {
     if (!value) return std::nullopt;
-    return ConditionStanding{*value, words_of(rule.kind).from_below ? *value < rule.bound : *value > rule.bound};
+    return ConditionStanding{*value,
+                             words_of(rule.kind).from_below ? *value < rule.bound : *value > rule.bound};
   };
   switch (rule.kind) {
     case ConditionKind::air_least:

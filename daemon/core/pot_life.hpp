@@ -13,13 +13,13 @@
 ///
 /// Stated rows are reproduced exactly at the sheet's test mass. Between rows ln t follows the chord in 1/T,
 /// with the bend of the priors taken k times. Beyond them, and with one row, the energies are those of
-/// data/pot_life.inc (the fast one above the warmest row by whether that row is 45 min or less); with two rows
-/// or more the end chord takes part where it is the stricter, and is the expected one.
-/// More mass than the test's shortens: the fast time by max(0.5, (m/m_test)^(-1/3)), which lies on the safe
-/// side of a heat balance from 100 g to 3 kg, the expected by the root of that, the slow not at all. Less
-/// mass gives the fast and expected times no credit and the slow one up to twice. A tray (5 mm or less) drops
-/// the mass from the fast time and never lengthens it; its slow time is up to five times, the limit without
-/// any self-heating.
+/// data/pot_life.inc (the fast one above the warmest row by whether that row is 45 min or less); with two
+/// rows or more the end chord takes part where it is the stricter, and is the expected one. More mass than
+/// the test's shortens: the fast time by max(0.5, (m/m_test)^(-1/3)), which lies on the safe side of a heat
+/// balance from 100 g to 3 kg, the expected by the root of that, the slow not at all. Less mass gives the
+/// fast and expected times no credit and the slow one up to twice. A tray (5 mm or less) drops the mass from
+/// the fast time and never lengthens it; its slow time is up to five times, the limit without any
+/// self-heating.
 namespace setwell::core {
 
 /// The test mass where the sheet states none.

@@ -7,22 +7,6 @@ namespace setwell::core {
 using quantity::Instant;
 using quantity::Seconds;
 
-namespace {
-
-bool earlier(const AirPoint& point, Instant at) {
-  return point.at < at;
-}
-bool later(Instant at, const AirPoint& point) {
-  return at < point.at;
-}
-
-/// What no workshop's surface can be; no clock would survive it.
-bool possible(const AirPoint& point) {
-  return point.value >= -60 && point.value <= 150 && point.error >= 0 && point.error <= 210;
-}
-
-}  // namespace
-
 Instant SurfaceHistory::changed_from(Points::const_iterator point) const {
   if (point == points_.begin()) return point->at;
   const Instant before = std::prev(point)->at;
@@ -30,8 +14,8 @@ Instant SurfaceHistory::changed_from(Points::const_iterator point) const {
 }
 
 std::optional<Instant> SurfaceHistory::put(const AirPoint& point) {
-  if (!possible(point)) return std::nullopt;
-  auto place = std::lower_bound(points_.begin(), points_.end(), point.at, earlier);
+  if (!kPossibleCelsius.holds(point)) return std::nullopt;
+  auto place = std::lower_bound(points_.begin(), points_.end(), point.at, measured_before);
   if (place != points_.end() && place->at == point.at) {
     if (*place == point) return std::nullopt;
     *place = point;
@@ -43,7 +27,7 @@ std::optional<Instant> SurfaceHistory::put(const AirPoint& point) {
 }
 
 std::optional<Instant> SurfaceHistory::drop(Instant at) {
-  const auto place = std::lower_bound(points_.begin(), points_.end(), at, earlier);
+  const auto place = std::lower_bound(points_.begin(), points_.end(), at, measured_before);
   if (place == points_.end() || place->at != at) return std::nullopt;
   const auto from = changed_from(place);
   points_.erase(place);
@@ -51,7 +35,7 @@ std::optional<Instant> SurfaceHistory::drop(Instant at) {
 }
 
 std::optional<MeasuredSurface> SurfaceHistory::over(Instant from, Instant seen, Past past) const {
-  const auto next = std::upper_bound(points_.begin(), points_.end(), from, later);
+  const auto next = std::upper_bound(points_.begin(), points_.end(), from, measured_after);
   if (next == points_.begin()) return std::nullopt;
   const AirPoint& a = *std::prev(next);
   if (next == points_.end() || next->at > seen) {
@@ -66,7 +50,7 @@ std::optional<MeasuredSurface> SurfaceHistory::over(Instant from, Instant seen, 
 
 std::vector<Instant> SurfaceHistory::within(Instant from, Instant to, Instant seen) const {
   std::vector<Instant> moments;
-  for (auto point = std::upper_bound(points_.begin(), points_.end(), from, later);
+  for (auto point = std::upper_bound(points_.begin(), points_.end(), from, measured_after);
        point != points_.end() && point->at < to && point->at <= seen; ++point)
     moments.push_back(point->at);
   return moments;
@@ -78,7 +62,7 @@ Instant SurfaceHistory::settled_upto(Instant told) const {
 }
 
 void SurfaceHistory::forget_before(Instant at) {
-  points_.erase(points_.begin(), std::lower_bound(points_.begin(), points_.end(), at, earlier));
+  points_.erase(points_.begin(), std::lower_bound(points_.begin(), points_.end(), at, measured_before));
 }
 
 }  // namespace setwell::core

@@ -3,18 +3,10 @@
 #include <optional>
 #include <vector>
 
-#include "sensors/quantity/instant.hpp"
+#include "daemon/core/air_point.hpp"
 
 /// The surface at one place as a channel measured it.
 namespace setwell::core {
-
-/// A trusted value of one quantity (°C or %), with the error it is stated to have.
-struct AirPoint {
-  quantity::Instant at;
-  double value = 0;
-  double error = 0;  ///< worst case, same unit, calibration and placement together
-  friend bool operator==(const AirPoint&, const AirPoint&) = default;
-};
 
 /// A measured surface over a time, °C; linear.
 struct MeasuredSurface {

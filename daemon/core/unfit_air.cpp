@@ -13,8 +13,7 @@ using quantity::Instant;
 namespace {
 
 const AirPoint* newest(const std::vector<AirPoint>& points, Instant at, quantity::Span lasts) {
-  const auto next = std::upper_bound(points.begin(), points.end(), at,
-                                     [](Instant t, const AirPoint& p) { return t < p.at; });
+  const auto next = std::upper_bound(points.begin(), points.end(), at, measured_after);
   if (next == points.begin() || at - (next - 1)->at > lasts) return nullptr;
   return &*(next - 1);
 }

@@ -30,8 +30,8 @@ std::optional<std::string> over_unready(Workshop& workshop, const core::Piece& p
   const auto& windows = view->judgement.windows;
   const auto display = display_of(*workshop.settings);
   if (!view->unfit_air.empty()) {
-    return fmt::format("{}: this air is outside limits of the sheet ({}). Logged all the same", piece.id.text(),
-                       core::unfit_words(view->unfit_air, display));
+    return fmt::format("{}: this air is outside limits of the sheet ({}). Logged all the same",
+                       piece.id.text(), core::unfit_words(view->unfit_air, display));
   }
   std::string sure;
   if (!windows.empty() && windows.front().sure && windows.front().from && *windows.front().from > now) {

@@ -9,13 +9,9 @@ using quantity::Instant;
 
 namespace {
 
-bool measured_before(const AirPoint& point, Instant at) {
-  return point.at < at;
-}
-
 template <typename Points>
 auto first_from(Points& points, Instant at) {
-  return std::lower_bound(points.begin(), points.end(), at, measured_before);
+  return std::lower_bound(points.begin(), points.end(), at, core::measured_before);
 }
 
 void note_earliest(std::optional<Instant>& earliest, Instant at) {

@@ -211,7 +211,9 @@ std::optional<std::string> sheet_id(std::string_view toml) {
   return std::nullopt;
 }
 
-std::optional<Material> read_sheet_table(Table& sheet) { return read_beside(sheet, std::nullopt); }
+std::optional<Material> read_sheet_table(Table& sheet) {
+  return read_beside(sheet, std::nullopt);
+}
 
 SheetReading read_sheet(std::string_view toml, std::string_view file_name, const KnownSheets& known) {
   Report report{std::string(file_name)};

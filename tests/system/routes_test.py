@@ -84,6 +84,22 @@ class Routes(unittest.TestCase):
         self.assertIs(state["rehearsal"], True)
         self.assertIn(state["piece"]["verdict"], ("recoat", "sand first", "sand-first", "touch-test", "wait"))
 
+    def test_what_was_delivered_is_still_shown_after_a_restart(self):
+        def states(shop):
+            return [(n["kind"], d["route"], d["state"])
+                    for n in shop.ask("notices", "--all")["notices"] for d in n["deliveries"]]
+        with Workshop(rehearsal=True) as shop:
+            shop.steady(22, 50, BEGIN, BEGIN + 2 * 3600)
+            shop.ask("piece", "new", "fern-01", "--form", "cup")
+            shop.ask("coat", "fast-coating-epoxy", "fern-01", "--zone", "bench")
+            shop.steady(22, 50, BEGIN + 2 * 3600, BEGIN + 24 * 3600)
+            sent = eventually(lambda: [s for s in states(shop) if s[0] == "safe-to-recoat" and s[2] == "sent"],
+                              "the notice sent")
+            workshop.end(shop.daemon)
+            shop.start()
+            for delivery in sent:
+                self.assertIn(delivery, states(shop))
+
     def test_a_route_whose_program_fails_is_shown_and_holds_up_nothing(self):
         more = '[[route]]\nid = "deaf"\nkind = "command"\nargv = ["/bin/false"]\ninstant = true\n'
         with Workshop(rehearsal=True, more=more) as shop:

@@ -11,43 +11,16 @@ using quantity::ErrorKind;
 
 namespace {
 
-constexpr std::string_view kRack = R"(
+/// A rack with two hooks, the surface measured at the second.
+std::string rack_settings() {
+  return R"(
 [[zone]]
 id = "rack"
 places = ["hook-1", "hook-2"]
-
-[[channel]]
-zone = "rack"
-topic = "shop/rack/climate"
-quantity = "air-temperature"
-format = "json"
-path = "/temperature"
-time_path = "/at"
-time_unit = "iso"
-silent_after = "25 min"
-
-[[channel]]
-zone = "rack"
-topic = "shop/rack/climate"
-quantity = "relative-humidity"
-format = "json"
-path = "/humidity"
-time_path = "/at"
-time_unit = "iso"
-silent_after = "25 min"
-
-[[channel]]
-zone = "rack"
-place = "hook-2"
-topic = "shop/rack/hook-2"
-quantity = "surface-temperature"
-format = "json"
-path = "/temperature"
-time_path = "/at"
-time_unit = "iso"
-silent_after = "25 min"
-error = "0.3 K"
-)";
+)" + climate_of("rack") +
+         channel_of("rack", "shop/rack/hook-2", "surface-temperature", "/temperature") +
+         "place = \"hook-2\"\nerror = \"0.3 K\"\n";
+}
 
 decode::RawMessage of(Shop& shop, const char* topic, Instant at, double celsius) {
   auto message = shop.message(at, celsius + (quantity::to_ms(at) / 600000 % 2 == 0 ? 0.0 : 0.05), 50.0);
@@ -88,6 +61,14 @@ void coat_in_rack(Shop& shop, const std::string& piece) {
   granted(service::coat(shop.shop(), params, shop.now));
 }
 
+/// A fresh coat at the hook whose surface is measured, the rack's air two hours old.
+void lay_at_hook(Shop& shop) {
+  rack_for(shop, hours(2));
+  shop.make("fern-01");
+  move(shop, "fern-01", "rack/hook-2");
+  coat_in_rack(shop, "fern-01");
+}
+
 double slow(Shop& shop, const std::string& piece) {
   return shop.piece(piece).milestones.front().slow.progress;
 }
@@ -95,7 +76,7 @@ double slow(Shop& shop, const std::string& piece) {
 }  // namespace
 
 TEST_CASE("A piece at a place with a channel takes that surface, others of the zone do not", "[service]") {
-  Shop shop(Keeps::nothing, kRack);
+  Shop shop(Keeps::nothing, rack_settings());
   rack_for(shop, hours(2));
   shop.make("fern-01..02");
   move(shop, "fern-01", "rack/hook-2");
@@ -115,11 +96,8 @@ TEST_CASE("A piece at a place with a channel takes that surface, others of the z
 }
 
 TEST_CASE("A place's channel that falls silent leaves the piece to the lag behind the air", "[service]") {
-  Shop shop(Keeps::nothing, kRack);
-  rack_for(shop, hours(2));
-  shop.make("fern-01");
-  move(shop, "fern-01", "rack/hook-2");
-  coat_in_rack(shop, "fern-01");
+  Shop shop(Keeps::nothing, rack_settings());
+  lay_at_hook(shop);
   rack_for(shop, hours(1));
   const auto before = slow(shop, "fern-01");
   rack_for(shop, hours(3), false);
@@ -129,13 +107,9 @@ TEST_CASE("A place's channel that falls silent leaves the piece to the lag behin
 }
 
 TEST_CASE("A surface's readings in any order come to the same bits as in time", "[service]") {
-  Shop once(Keeps::a_file, kRack), again(Keeps::a_file, kRack);
-  for (auto* shop : {&once, &again}) {
-    rack_for(*shop, hours(2));
-    shop->make("fern-01");
-    move(*shop, "fern-01", "rack/hook-2");
-    coat_in_rack(*shop, "fern-01");
-  }
+  Shop once(Keeps::a_file, rack_settings()), again(Keeps::a_file, rack_settings());
+  lay_at_hook(once);
+  lay_at_hook(again);
   const auto until = once.now + hours(20);
   const auto messages = rack(once, once.now, until);
   for (const auto& message : messages) {
@@ -167,7 +141,7 @@ TEST_CASE("A surface's readings in any order come to the same bits as in time", 
 }
 
 TEST_CASE("A place that a zone does not have is refused with those it has", "[service]") {
-  Shop shop(Keeps::nothing, kRack);
+  Shop shop(Keeps::nothing, rack_settings());
   shop.make("fern-01");
   api::MoveParams params;
   params.pieces = {"fern-01"};

@@ -26,26 +26,6 @@ id = "cabinet"
 kind = "heated"
 set_point = "35 C"
 
-[[channel]]
-zone = "bench"
-topic = "shop/bench/climate"
-quantity = "air-temperature"
-format = "json"
-path = "/temperature"
-time_path = "/at"
-time_unit = "iso"
-silent_after = "25 min"
-
-[[channel]]
-zone = "bench"
-topic = "shop/bench/climate"
-quantity = "relative-humidity"
-format = "json"
-path = "/humidity"
-time_path = "/at"
-time_unit = "iso"
-silent_after = "25 min"
-
 [[form]]
 id = "tumbler"
 area = "450 cm2"
@@ -96,8 +76,32 @@ Instant morning() {
   return at("2031-03-03T08:00:00Z");
 }
 
+std::string channel_of(std::string_view zone, std::string_view topic, std::string_view quantity,
+                       std::string_view path) {
+  return fmt::format(R"(
+[[channel]]
+zone = "{}"
+topic = "{}"
+quantity = "{}"
+format = "json"
+path = "{}"
+time_path = "/at"
+time_unit = "iso"
+silent_after = "25 min"
+)",
+                     zone, topic, quantity, path);
+}
+
+std::string climate_of(const std::string& zone) {
+  const auto topic = "shop/" + zone + "/climate";
+  return channel_of(zone, topic, "air-temperature", "/temperature") +
+         channel_of(zone, topic, "relative-humidity", "/humidity");
+}
+
 Shop::Shop(Keeps keeps, std::string_view more_settings)
-    : now(morning()), keeps_(keeps), settings_(std::string(kSettings) + std::string(more_settings)) {
+    : now(morning()),
+      keeps_(keeps),
+      settings_(std::string(kSettings) + climate_of("bench") + std::string(more_settings)) {
   for (const auto* each : {"sheets", "schedules"}) {
     std::filesystem::copy(std::filesystem::path(SETWELL_CONFIG) / each, folder_ / each,
                           std::filesystem::copy_options::recursive);

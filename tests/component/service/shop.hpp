@@ -23,6 +23,11 @@ using std::chrono::minutes;
 /// Monday morning, when every shop of these tests opens.
 [[nodiscard]] Instant morning();
 
+/// Settings of one channel that tells in JSON with its time, and of a zone's thermometer and hygrometer.
+[[nodiscard]] std::string channel_of(std::string_view zone, std::string_view topic, std::string_view quantity,
+                                     std::string_view path);
+[[nodiscard]] std::string climate_of(const std::string& zone);
+
 enum class Keeps { nothing, a_file };
 
 class Shop {

@@ -46,9 +46,8 @@ from = "0 h"
 to = "1 h"
 temperature = "20"
 )");
-  for (const char* part :
-       {"account.toml:9: piece[0].coat[0].at: is no moment", "saw: is no observation", "“ugly” is no sign",
-        "there is no file none.csv", "zone[0].air[0].temperature"}) {
+  for (const char* part : {"account.toml:9: piece[0].coat[0].at: is no moment", "saw: is no observation",
+                           "“ugly” is no sign", "there is no file none.csv", "zone[0].air[0].temperature"}) {
     INFO(faults);
     INFO(part);
     CHECK(faults.find(part) != std::string::npos);
