@@ -96,7 +96,7 @@ class Air(unittest.TestCase):
         self.assertIn("surely open", tried["why"])
 
     def test_a_dry_run_may_lie_ahead_and_the_coat_itself_not(self):
-        ahead = rfc3339(BEGIN + DAYS * 24 * HOUR + 10 * HOUR)
+        ahead = rfc3339(BEGIN + DAYS * 24 * HOUR + 30 * HOUR)
         words = ["coat", "fast-coating-epoxy", "fern-02", "--zone", "bench", "--at", ahead]
         tried = self.shop.ask(*words, "--dry-run")["pieces"][0]
         self.assertTrue(tried["starts"][0]["at"].startswith(ahead[:16]), tried["starts"][0]["at"])
