@@ -1,5 +1,7 @@
 #include "cli/render/air_page.hpp"
 
+#include <algorithm>
+
 #include <fmt/format.h>
 
 #include "cli/render/head.hpp"
@@ -66,6 +68,8 @@ ChartPanel panel_of(const api::AirZone& zone, const Shown& shown, std::string ti
   ChartPanel panel;
   panel.title = std::move(title);
   panel.height = unit == "degC" ? 170 : 80;
+  if (unit != "degC") panel.least = 0;
+  if (unit == "%") panel.most = 100;
   panel.lines = {past_line(zone, shown, "measured", unit == "degC" ? Ink::air : Ink::humidity)};
   add_ahead(zone, shown, panel);
   for (const auto& limit : zone.limits) {
@@ -97,6 +101,13 @@ std::string describe(const api::AirZone& zone, const Reading& reading) {
       reading.temperature(coldest->air_c.p5), reading.temperature(coldest->air_c.p95));
 }
 
+std::string chart_key(const api::AirZone& zone) {
+  std::string key;
+  if (zone.forecast) key += " Wide band: nine cases of ten; narrow band: half of them.";
+  if (!zone.nights.empty()) key += " Shaded: outside waking hours.";
+  return key;
+}
+
 std::string limit_line(const api::AirLimit& limit, const Reading& reading) {
   auto text = limit.what + " ";
   if (limit.unit == "degC") text += reading.temperature(limit.value);
@@ -124,10 +135,8 @@ std::string zone_part(const api::AirZone& zone, const api::DisplayWish& display,
     const auto description = describe(zone, reading);
     out += "<figure tabindex=\"0\" aria-label=\"" + escaped(chart->title) + "\">\n";
     out += svg_of(lay_out(*chart), chart->title, description, "chart-" + zone.now.zone);
-    out += "<figcaption class=\"soft\">" + escaped(description) +
-           " Wide band: nine cases of ten; narrow band: half of them. Shaded: outside waking "
-           "hours.</figcaption>\n"
-           "</figure>\n";
+    out +=
+        "<figcaption class=\"soft\">" + escaped(description + chart_key(zone)) + "</figcaption>\n</figure>\n";
   }
   if (!zone.limits.empty()) out += "<h3>What the coats here ask</h3>\n<ul>\n";
   for (const auto& limit : zone.limits)
@@ -140,7 +149,9 @@ std::string zone_part(const api::AirZone& zone, const api::DisplayWish& display,
 }  // namespace
 
 std::optional<Chart> air_chart(const api::AirZone& zone, const api::DisplayWish& display) {
-  if (zone.last_day.empty() && !zone.forecast) return std::nullopt;
+  const bool heard = std::any_of(zone.last_day.begin(), zone.last_day.end(),
+                                 [](const api::AirHour& hour) { return hour.mean_c.has_value(); });
+  if (!heard && !zone.forecast) return std::nullopt;
   const bool fahrenheit = display.temperature == "F";
   const Unit degrees{fahrenheit ? 1.8 : 1.0, fahrenheit ? 32.0 : 0.0};
   const Unit kelvins{fahrenheit ? 1.8 : 1.0, 0};

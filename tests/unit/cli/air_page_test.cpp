@@ -38,6 +38,13 @@ TEST_CASE("The chart of the air lies inside its frame and no two labels meet, in
   }
 }
 
+TEST_CASE("Humidity is drawn from 0 to 100 %, however still it is", "[page]") {
+  const auto chart = air_chart(air_answer(kMetric).zones.front(), kMetric);
+  REQUIRE(chart);
+  CHECK(chart->panels[1].least == 0.0);
+  CHECK(chart->panels[1].most == 100.0);
+}
+
 TEST_CASE("Without a forecast the page shows the last day and says that there is none", "[page]") {
   auto answer = air_answer(kMetric);
   answer.zones.resize(1);
@@ -51,6 +58,8 @@ TEST_CASE("Without a forecast the page shows the last day and says that there is
 TEST_CASE("A zone that told nothing has words and no chart", "[page]") {
   auto answer = air_answer(kMetric);
   answer.zones.erase(answer.zones.begin());
+  CHECK_FALSE(air_chart(answer.zones.front(), kMetric));
+  answer.zones.front().last_day = std::vector<api::AirHour>(24);
   CHECK_FALSE(air_chart(answer.zones.front(), kMetric));
   const auto page = air_page(answer, kLook);
   CHECK(page.find("<svg") == std::string::npos);
