@@ -48,7 +48,8 @@ void read_coat(Table& table, const std::string& piece, Draft& draft) {
   made.resin_temperature = table.figure("resin", toml_text::celsius);
   made.lot = table.text("lot");
   if (const auto lamp = table.figure("lamp", toml_text::hours)) made.lamp = *lamp;
-  draft.add(table, piece, made.last_pass, std::move(made));
+  const Instant done = made.last_pass;
+  draft.add(table, piece, done, std::move(made));
 }
 
 void read_step(Table& table, const std::string& piece, Draft& draft) {
